@@ -1,0 +1,1 @@
+"""Work a bobbin lace pricking and show the lace that comes out."""

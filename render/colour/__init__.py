@@ -1,0 +1,1 @@
+"""Colour: reading, measuring and comparing it."""

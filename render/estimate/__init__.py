@@ -1,0 +1,1 @@
+"""Count what a plan takes: pairs, stitches, thread, hours."""

@@ -1,0 +1,1 @@
+"""Turn fragments into pixels and pixels into a file."""

@@ -1,0 +1,1 @@
+"""Turn a pattern file into a Pattern."""

@@ -1,0 +1,1 @@
+"""Turn a Pricking into a WorkingPlan: who meets whom, in what order."""

@@ -1,0 +1,1 @@
+"""Turn a Pattern into a Pricking: which hole belongs to what."""

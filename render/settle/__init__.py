@@ -1,0 +1,1 @@
+"""Turn threads into settled ThreadPaths: where they lie under tension."""

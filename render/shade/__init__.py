@@ -1,0 +1,1 @@
+"""Turn settled ThreadPaths into lit fragments."""

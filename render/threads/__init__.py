@@ -1,0 +1,1 @@
+"""Turn a WorkingPlan into threads and their crossings."""
