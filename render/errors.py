@@ -7,7 +7,9 @@ LaceError             anything below; ``except LaceError`` is always enough
 └── OutputError       the result cannot be written
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 
 @dataclass(frozen=True)
@@ -88,3 +90,18 @@ class SettingError(LaceError):
 
 class OutputError(LaceError):
     """The result cannot be written."""
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """Return what to say about a word that is not one of the known ones.
+
+    Returns
+    -------
+    ``did you mean "whole"?`` where one is close, else ``expected one of half, whole``.
+    """
+    choices = list(known)
+    by_lower = {choice.lower(): choice for choice in choices}
+    close = get_close_matches(word.lower(), by_lower, n=1, cutoff=0.6)
+    if close:
+        return f'did you mean "{by_lower[close[0]]}"?'
+    return f"expected one of {', '.join(choices)}"
