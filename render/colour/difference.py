@@ -71,10 +71,11 @@ def _mean_hue(hue_1: Colours, hue_2: Colours) -> Colours:
 def _hue_term(hue: Colours) -> Colours:
     """Return T, by which hues are weighed (eq. 15)."""
     angle = np.radians(hue)
-    return (
+    term: Colours = (
         1
         - 0.17 * np.cos(angle - np.radians(30))
         + 0.24 * np.cos(2 * angle)
         + 0.32 * np.cos(3 * angle + np.radians(6))
         - 0.20 * np.cos(4 * angle - np.radians(63))
     )
+    return term
