@@ -1,0 +1,159 @@
+"""Draw a scene, a few rows at a time."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from math import ceil
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.image.background import Clear
+from render.image.processes import in_order
+from render.image.scene import Scene
+from render.image.tone import develop, to_linear
+from render.shade.fragments import Strip
+from render.shade.material import MATERIALS
+from render.shade.pieces import Pieces, cut
+from render.shade.relief import Reach, reach
+from render.shade.strip import Lit, lit
+from render.shade.surface import Look
+from render.shade.view import View
+
+Progress = Callable[[float], None]
+Rows = NDArray[np.uint8]
+
+# Samples and rows worked on together; a strip's arrays take about 100 bytes a sample.
+_BAND_SAMPLES = 1_000_000
+# A thread should be this many samples wide at least, or several would share a sample.
+_LEAST_DIAMETER = 1.5
+_MOST_SAMPLES = 6
+
+
+def picture(scene: Scene, *, processes: int = 2) -> Rows:
+    """Return the whole picture: (height, width, 3) sRGB, with a fourth channel if clear."""
+    return np.concatenate(list(draw(scene, processes=processes)))
+
+
+def draw(
+    scene: Scene,
+    *,
+    processes: int = 2,
+    progress: Progress | None = None,
+    band_rows: int | None = None,
+) -> Iterator[Rows]:
+    """Draw a scene from top to bottom.
+
+    Parameters
+    ----------
+    scene
+        What is drawn.
+    processes
+        How many processes share the work; the picture does not depend on it. Systems that cannot
+        fork use one.
+    progress
+        Called with the part done, 0 to 1, after each band.
+    band_rows
+        Rows in a band; the picture does not depend on it.
+
+    Yields
+    ------
+    (rows, width, 3) bands of sRGB, or (rows, width, 4) straight alpha on a clear background.
+    """
+    stage = _set_up(scene)
+    height = scene.view.height
+    if band_rows is None:
+        band_rows = max(16, _BAND_SAMPLES // (stage.samples**2 * scene.view.width))
+        band_rows = min(band_rows, ceil(height / max(processes, 1)))
+    tops = range(0, height, band_rows)
+    bands = in_order(lambda top: _band(stage, top, min(band_rows, height - top)), tops, processes)
+    for done, band in enumerate(bands, 1):
+        yield band
+        if progress is not None:
+            progress(done / len(tops))
+
+
+@dataclass(frozen=True, eq=False)
+class _Stage:
+    """A scene made ready: the same for every band."""
+
+    scene: Scene
+    view: View
+    samples: int
+    pieces: Pieces
+    look: Look
+    far: Reach
+    card: float
+
+
+def _set_up(scene: Scene) -> _Stage:
+    samples = scene.samples or _samples(scene)
+    view = scene.view.finer(samples)
+    pieces = cut(scene.paths, view)
+    count = len(scene.paths.radius)
+    made_of = np.zeros(count, np.int64) if scene.made_of is None else scene.made_of
+    colour = to_linear(scene.colours).astype(np.float32)
+    look = Look(colour, scene.materials or (MATERIALS["cotton"],), made_of)
+    low, high = _extent(scene, view.scale)
+    card = low - scene.lift_mm * view.scale
+    usual = float(np.median(pieces.radius)) if count else 1.0
+    return _Stage(scene, view, samples, pieces, look, reach(usual, high - card, scene.light), card)
+
+
+def _samples(scene: Scene) -> int:
+    """Return how finely pixels must be cut for the thinnest usual thread."""
+    if len(scene.paths.radius) == 0:
+        return 1
+    diameter = 2 * float(np.median(scene.paths.radius)) * scene.view.scale
+    return min(max(1, ceil(_LEAST_DIAMETER / max(diameter, 1e-6))), _MOST_SAMPLES)
+
+
+def _extent(scene: Scene, scale: float) -> tuple[float, float]:
+    """Return the lowest and highest point of the lace in pixels, but for a few stray ones."""
+    if len(scene.paths.points) == 0:
+        return 0.0, 1.0
+    radius = np.repeat(scene.paths.radius, np.diff(scene.paths.starts))
+    z = scene.paths.points[:, 2]
+    low = np.percentile(z - radius, 0.2)
+    high = np.percentile(z + radius, 99.8)
+    return float(low) * scale, float(high) * scale
+
+
+def _band(stage: _Stage, top: int, count: int) -> Rows:
+    view, times = stage.view, stage.samples
+    strip = Strip(top * times, 0, count * times, view.width)
+    shone = lit(stage.pieces, strip, stage.look, stage.scene.light, stage.far, stage.card)
+    if isinstance(stage.scene.background, Clear):
+        return _clear(stage, shone, stage.scene.background)
+    light = stage.scene.background.rows(view, strip.top, strip.rows)
+    light *= _on_card(stage, shone)
+    light *= shone.bare[:, :, None]
+    light += shone.threads
+    return develop(_mean(light, times) * np.float32(stage.scene.exposure))
+
+
+def _on_card(stage: _Stage, shone: Lit) -> NDArray[np.float32]:
+    """Return the (rows, columns, 3) light that falls on the card."""
+    light = stage.scene.light
+    falling = shone.lamp[:, :, None] * np.array(light.lamp, np.float32)
+    falling += shone.sky[:, :, None] * np.array(light.sky, np.float32)
+    return falling
+
+
+def _clear(stage: _Stage, shone: Lit, background: Clear) -> Rows:
+    times = stage.samples
+    exposure = np.float32(stage.scene.exposure)
+    threads = _mean(shone.threads, times) * exposure
+    cover = 1 - _mean(shone.bare[:, :, None], times)
+    shade = 1 - _mean((shone.lamp + shone.sky)[:, :, None] / 2, times)
+    alpha = cover + (1 - cover) * np.float32(background.shadow) * shade
+    colour = develop(threads / np.maximum(alpha, np.float32(1e-6)))
+    return np.concatenate([colour, np.rint(alpha * 255).astype(np.uint8)], axis=2)
+
+
+def _mean(samples: NDArray[np.float32], times: int) -> NDArray[np.float32]:
+    """Average blocks of times x times samples."""
+    if times == 1:
+        return samples
+    rows, columns, channels = samples.shape
+    blocks = samples.reshape(rows // times, times, columns // times, times, channels)
+    return blocks.mean(axis=(1, 3), dtype=np.float32)

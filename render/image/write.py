@@ -1,0 +1,138 @@
+"""Write a picture as PNG, band by band, whole or not at all.
+
+References
+----------
+.. ISO/IEC 15948:2004, "Portable Network Graphics (PNG): Functional specification"
+"""
+
+import os
+import struct
+import tempfile
+import zlib
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import BinaryIO
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import OutputError
+
+_SIGNATURE = b"\x89PNG\r\n\x1a\n"
+_COLOUR_TYPE = {3: 2, 4: 6}
+_SUB = 1
+
+
+def write_png(
+    path: str | Path,
+    bands: Iterable[NDArray[np.uint8]],
+    *,
+    width: int,
+    height: int,
+    dpi: float,
+    text: Mapping[str, str] | None = None,
+) -> None:
+    """Write bands of rows as one PNG, tagged as sRGB and with its scale.
+
+    The file appears under its name when it is complete; a failure leaves nothing behind.
+
+    Parameters
+    ----------
+    path
+        The file; an older one of that name is replaced.
+    bands
+        (rows, width, 3 or 4) 8-bit bands from top to bottom.
+    width, height
+        Of the whole picture in pixels.
+    dpi
+        Pixels per inch, written as pixels per metre.
+    text
+        Keywords and what to note under them, such as the settings that made the picture.
+
+    Raises
+    ------
+    OutputError
+        If the file cannot be written.
+    """
+    path = Path(path)
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    except OSError as error:
+        raise OutputError(f"{path} cannot be written: {error.strerror}") from error
+    try:
+        with os.fdopen(handle, "wb") as file:
+            _write(file, bands, (width, height), dpi, text or {})
+        _share_as_usual(name)
+        os.replace(name, path)
+    except OSError as error:
+        _remove(name)
+        raise OutputError(f"{path} cannot be written: {error.strerror}") from error
+    except BaseException:
+        _remove(name)
+        raise
+
+
+def _write(
+    file: BinaryIO,
+    bands: Iterable[NDArray[np.uint8]],
+    size: tuple[int, int],
+    dpi: float,
+    text: Mapping[str, str],
+) -> None:
+    width, height = size
+    squeeze = zlib.compressobj(level=1)
+    rows = 0
+    for band in bands:
+        if rows == 0:
+            _head(file, size, band.shape[2], dpi, text)
+        if band.shape[1] != width:
+            raise ValueError(f"a band is {band.shape[1]} pixels wide, not {width}")
+        rows += len(band)
+        data = squeeze.compress(_filtered(band))
+        if data:
+            _chunk(file, b"IDAT", data)
+    if rows != height:
+        raise ValueError(f"{rows} rows were drawn, not {height}")
+    _chunk(file, b"IDAT", squeeze.flush())
+    _chunk(file, b"IEND", b"")
+
+
+def _head(
+    file: BinaryIO, size: tuple[int, int], channels: int, dpi: float, text: Mapping[str, str]
+) -> None:
+    file.write(_SIGNATURE)
+    _chunk(file, b"IHDR", struct.pack(">IIBBBBB", *size, 8, _COLOUR_TYPE[channels], 0, 0, 0))
+    _chunk(file, b"sRGB", b"\0")
+    per_metre = round(dpi / 0.0254)
+    _chunk(file, b"pHYs", struct.pack(">IIB", per_metre, per_metre, 1))
+    for keyword, value in text.items():
+        note = keyword.encode("latin-1") + b"\0\0\0\0\0" + value.encode("utf-8")
+        _chunk(file, b"iTXt", note)
+
+
+def _filtered(band: NDArray[np.uint8]) -> bytes:
+    """Note each pixel as its difference from the one to its left."""
+    rows, width, channels = band.shape
+    out = np.empty((rows, 1 + width * channels), np.uint8)
+    flat = band.reshape(rows, width * channels)
+    out[:, 0] = _SUB
+    out[:, 1 : 1 + channels] = flat[:, :channels]
+    np.subtract(flat[:, channels:], flat[:, :-channels], out=out[:, 1 + channels :])
+    return out.tobytes()
+
+
+def _chunk(file: BinaryIO, kind: bytes, data: bytes) -> None:
+    file.write(struct.pack(">I", len(data)) + kind)
+    file.write(data)
+    file.write(struct.pack(">I", zlib.crc32(data, zlib.crc32(kind))))
+
+
+def _share_as_usual(name: str) -> None:
+    """Give a private temporary file the permissions any new file would have."""
+    mask = os.umask(0)
+    os.umask(mask)
+    os.chmod(name, 0o666 & ~mask)
+
+
+def _remove(name: str) -> None:
+    Path(name).unlink(missing_ok=True)

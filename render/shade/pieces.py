@@ -1,0 +1,236 @@
+"""Cut threads into the short straight pieces that are drawn, in pixels of a view."""
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.shade.view import View
+from render.threads.model import ThreadPaths
+
+Floats = NDArray[np.float32]
+Ints = NDArray[np.int32]
+
+# Steps along a thread shorter than this many pixels change nothing that can be seen.
+_STEP = 0.5
+# Where a thread turns by more than acos(0.85) = 32 degrees at a point, the corner is rounded.
+_SHARP = 0.85
+# A point where a thread still turns back on itself ends one piece and starts another, flat.
+_HAIRPIN = 0.6
+# Tubes steeper than 45 degrees would reach far out of themselves along the line of sight.
+_STEEPEST = 1.0
+
+
+@dataclass(frozen=True, eq=False)
+class Vertices:
+    """Points along the threads, in pixels, split so that no digits are lost in large pictures.
+
+    Attributes
+    ----------
+    column, row
+        (V,) whole pixels; the point lies at ``column + right`` across and ``row + down`` down.
+    right, down
+        (V,) fractions of a pixel, 0 to 1.
+    height
+        (V,) towards the viewer, in pixels.
+    along_x, along_y
+        (V,) unit direction of the thread seen from above, halving the angle at the point.
+    slope
+        (V,) rise per pixel of way seen from above.
+    length
+        (V,) millimetres of thread before this point.
+    thread
+        (V,) number of the thread.
+    """
+
+    column: Ints
+    row: Ints
+    right: Floats
+    down: Floats
+    height: Floats
+    along_x: Floats
+    along_y: Floats
+    slope: Floats
+    length: NDArray[np.float64]
+    thread: Ints
+
+    def take(self, chosen: NDArray[np.int64]) -> "Vertices":
+        """Return the chosen points."""
+        return Vertices(*(getattr(self, f.name)[chosen] for f in fields(self)))
+
+
+@dataclass(frozen=True, eq=False)
+class Pieces:
+    """All pieces of all threads: piece i runs from vertex first[i] to the next one.
+
+    Attributes
+    ----------
+    vertices
+        The points between the pieces.
+    first
+        (I,) the vertex each piece starts at.
+    reach_up, reach_down
+        (I,) first and last pixel row a piece can touch.
+    radius
+        (T,) thread radii in pixels.
+    free_start, free_end
+        (I,) whether the piece is cut off square there, as at the end of a thread.
+    floor, ceiling
+        Heights in pixels between which everything lies, with room to spare.
+    """
+
+    vertices: Vertices
+    first: NDArray[np.int64]
+    reach_up: Ints
+    reach_down: Ints
+    radius: Floats
+    free_start: NDArray[np.bool_]
+    free_end: NDArray[np.bool_]
+    floor: float
+    ceiling: float
+
+
+def cut(paths: ThreadPaths, view: View) -> Pieces:
+    """Cut threads into pieces no shorter than half a pixel, where they may be.
+
+    Parameters
+    ----------
+    paths
+        The threads, in mm.
+    view
+        The grid whose pixels are the unit of length.
+    """
+    thread = np.repeat(np.arange(len(paths.radius)), np.diff(paths.starts))
+    points = paths.points * view.scale
+    points[:, 0] -= view.left * view.scale
+    points[:, 1] -= view.top * view.scale
+    points, thread, length = _thin(*_round(points, thread), view.scale)
+    first = np.flatnonzero(thread[1:] == thread[:-1])
+    vertices = _vertices(points, thread, length, first)
+    radius = (paths.radius * view.scale).astype(np.float32)
+    lean_start, lean_end = _lean(points, vertices, first)
+    ends_before = np.ones(len(first), bool)
+    ends_before[1:] = first[1:] != first[:-1] + 1
+    free_start = ends_before | (lean_start < _HAIRPIN)
+    free_end = np.append(ends_before[1:], np.ones(min(len(first), 1), bool)) | (lean_end < _HAIRPIN)
+    lean = np.maximum(np.minimum(lean_start, lean_end), _HAIRPIN)
+    low, high = _rows_touched(points[:, 1], first, (radius[thread[first]] + 0.5) / lean)
+    room = 4.0 * float(radius.max(initial=0.0)) + 4.0
+    heights = points[:, 2] if len(points) else np.zeros(1)
+    return Pieces(
+        vertices,
+        first,
+        low,
+        high,
+        radius,
+        free_start,
+        free_end,
+        float(heights.min()) - room,
+        float(heights.max()) + room,
+    )
+
+
+def _round(
+    points: NDArray[np.float64], thread: NDArray[np.int64]
+) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    """Cut off sharp corners, each time by a quarter of its legs (Chaikin's rule)."""
+    for _ in range(4):
+        step = np.diff(points, axis=0)[:, :2]
+        size = np.maximum(np.hypot(step[:, 0], step[:, 1]), 1e-9)
+        turn = (step[:-1] * step[1:]).sum(axis=1) / (size[:-1] * size[1:])
+        inside = thread[2:] == thread[:-2]
+        moving = np.minimum(size[:-1], size[1:]) > 1e-6
+        corner = np.flatnonzero(inside & moving & (turn < _SHARP)) + 1
+        if len(corner) == 0:
+            break
+        copies = np.ones(len(points), np.int64)
+        copies[corner] = 2
+        source = np.repeat(np.arange(len(points)), copies)
+        place = corner + np.arange(len(corner))
+        rounded = points[source]
+        rounded[place] = 0.75 * points[corner] + 0.25 * points[corner - 1]
+        rounded[place + 1] = 0.75 * points[corner] + 0.25 * points[corner + 1]
+        points, thread = rounded, thread[source]
+    return points, thread
+
+
+def _thin(
+    points: NDArray[np.float64], thread: NDArray[np.int64], scale: float
+) -> tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.float64]]:
+    """Leave out points closer than the step, and measure the way to those that stay."""
+    step = np.diff(points, axis=0, prepend=points[:1])
+    first = np.ones(len(points), bool)
+    first[1:] = thread[1:] != thread[:-1]
+    step[first] = 0.0
+    seen = np.cumsum(np.hypot(step[:, 0], step[:, 1]))
+    whole = np.cumsum(np.sqrt((step**2).sum(axis=1)))
+    start = np.flatnonzero(first)[np.cumsum(first) - 1] if len(points) else thread
+    seen, whole = seen - seen[start], whole - whole[start]
+    bucket = np.floor(seen / _STEP)
+    keep = first.copy()
+    keep[1:] |= bucket[1:] != bucket[:-1]
+    last = np.append(first[1:], np.ones(min(len(points), 1), bool))
+    keep |= last & (seen > 0)
+    kept = np.flatnonzero(keep)
+    # A last point that falls on the one before it would have no direction.
+    close = np.zeros(len(kept), bool)
+    close[:-1] = last[kept[1:]] & ~first[kept[:-1]] & (np.diff(seen[kept]) < 1e-3)
+    kept = kept[~close]
+    return points[kept], thread[kept], whole[kept] / scale
+
+
+def _vertices(
+    points: NDArray[np.float64],
+    thread: NDArray[np.int64],
+    length: NDArray[np.float64],
+    first: NDArray[np.int64],
+) -> Vertices:
+    step = points[first + 1] - points[first]
+    size = np.maximum(np.hypot(step[:, 0], step[:, 1]), 1e-6)
+    chord = np.column_stack([step[:, :2] / size[:, None], step[:, 2] / size])
+    total = np.zeros((len(points), 3))
+    share = np.zeros(len(points))
+    for end in (first, first + 1):
+        total[end] += chord
+        share[end] += 1
+    along = total[:, :2]
+    norm = np.hypot(along[:, 0], along[:, 1])
+    along = np.where(norm[:, None] > 1e-6, along / np.maximum(norm, 1e-6)[:, None], (1.0, 0.0))
+    whole = np.floor(points[:, :2])
+    part = (points[:, :2] - whole).astype(np.float32)
+    slope = np.clip(total[:, 2] / np.maximum(share, 1), -_STEEPEST, _STEEPEST)
+    return Vertices(
+        whole[:, 0].astype(np.int32),
+        whole[:, 1].astype(np.int32),
+        part[:, 0].copy(),
+        part[:, 1].copy(),
+        points[:, 2].astype(np.float32),
+        along[:, 0].astype(np.float32),
+        along[:, 1].astype(np.float32),
+        slope.astype(np.float32),
+        length,
+        thread.astype(np.int32),
+    )
+
+
+def _lean(
+    points: NDArray[np.float64], vertices: Vertices, first: NDArray[np.int64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return the cosines between each piece and the thread's direction at its two ends."""
+    step = points[first + 1, :2] - points[first, :2]
+    size = np.maximum(np.hypot(step[:, 0], step[:, 1]), 1e-6)
+    start, end = (
+        (step[:, 0] * vertices.along_x[at] + step[:, 1] * vertices.along_y[at]) / size
+        for at in (first, first + 1)
+    )
+    return start, end
+
+
+def _rows_touched(
+    down: NDArray[np.float64], first: NDArray[np.int64], reach: NDArray[np.float64]
+) -> tuple[Ints, Ints]:
+    """Return the first and last row of pixel centres within reach of a piece."""
+    here, there = down[first], down[first + 1]
+    low = np.ceil(np.minimum(here, there) - reach - 0.5)
+    high = np.floor(np.maximum(here, there) + reach - 0.5)
+    return low.astype(np.int32), high.astype(np.int32)

@@ -1,0 +1,166 @@
+"""What a strip looks like as a landscape, and how much light its valleys get."""
+
+from dataclasses import dataclass
+from math import ceil, cos, hypot, pi, radians, sin, tan
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.shade.fragments import Batch, Layer, Strip
+from render.shade.light import Light
+from render.shade.pieces import Floats
+
+# Directions and distances (in thread radii) looked along for the horizon of the sky.
+_DIRECTIONS = 6
+_DISTANCES = (0.35, 0.75, 1.5, 2.8, 4.8)
+# Rows worked on together: what they need stays within the processor's cache.
+_ROWS = 24
+
+
+@dataclass(frozen=True)
+class Reach:
+    """How far light and shade carry, in pixels.
+
+    Attributes
+    ----------
+    radius
+        Radius of a usual thread.
+    shadow
+        Steps (rows, columns) towards the lamp at which something may stand in its way.
+    sky
+        Steps in every direction looked along for the horizon.
+    """
+
+    radius: float
+    shadow: tuple[tuple[int, int], ...]
+    sky: tuple[tuple[tuple[int, int], ...], ...]
+
+    @property
+    def halo(self) -> int:
+        """Pixels around a strip that matter to it."""
+        steps = [*self.shadow, *(step for line in self.sky for step in line)]
+        return 2 + max((max(abs(dy), abs(dx)) for dy, dx in steps), default=0)
+
+
+def reach(radius: float, relief: float, light: Light) -> Reach:
+    """Find how far to look for what keeps light away.
+
+    Parameters
+    ----------
+    radius
+        Of a usual thread, in pixels.
+    relief
+        From the card to the highest thread, in pixels.
+    light
+        The lamp whose shadows are cast.
+    """
+    lowest = max(light.elevation - light.spread, 5.0)
+    farthest = relief / tan(radians(lowest))
+    stride = max(1.0, radius / 3)
+    x, y, _ = (float(v) for v in light.toward)
+    flat = max(hypot(x, y), 1e-9)
+    shadow = _steps(y / flat, x / flat, [stride * k for k in range(1, ceil(farthest / stride) + 1)])
+    sky = []
+    for k in range(_DIRECTIONS):
+        angle = 2 * pi * (k + 0.5) / _DIRECTIONS
+        distances = [max(1.0, d * radius) for d in _DISTANCES]
+        sky.append(_steps(sin(angle), cos(angle), distances))
+    return Reach(radius, shadow, tuple(sky))
+
+
+def _steps(down: float, right: float, distances: list[float]) -> tuple[tuple[int, int], ...]:
+    steps = dict.fromkeys((round(d * down), round(d * right)) for d in distances)
+    steps.pop((0, 0), None)
+    return tuple(steps)
+
+
+def height_map(found: list[Layer], seen: Batch, strip: Strip, card: float) -> Floats:
+    """Return the (rows, columns) heights at pixel centres, in pixels.
+
+    Where the nearest thread only touches a pixel but misses its centre, the one behind counts.
+    """
+    heights = np.full(strip.rows * strip.columns, card, np.float32)
+    for layer in reversed(found):
+        centre = np.flatnonzero(np.abs(layer.side) <= seen.radius[layer.piece])
+        heights[layer.pixel[centre]] = layer.height[centre]
+    return heights.reshape(strip.rows, strip.columns)
+
+
+def lamp_visible(heights: Floats, far: Reach, light: Light, margin: int) -> Floats:
+    """Return how much of the lamp each pixel sees, 0 to 1.
+
+    Parameters
+    ----------
+    heights
+        (rows, columns) height map.
+    margin
+        Pixels left out on every side of the result; at least `far.halo`.
+    """
+    out = np.ones(_inner(heights, margin), np.float32)
+    if not far.shadow or light.elevation + light.spread >= 90:
+        return out
+    lowest, highest = (
+        tan(radians(max(light.elevation - light.spread, 0.0))),
+        tan(radians(light.elevation + light.spread)),
+    )
+    for rows in _blocks(len(out)):
+        rise = _steepest(heights, far.shadow, margin, rows, lowest)
+        rise -= np.float32(highest)
+        rise *= np.float32(-1 / (highest - lowest + 1e-6))
+        # Smoothstep: a round lamp sinks slowly, then fast, then slowly.
+        np.clip(rise, 0, 1, out=rise)
+        out[rows] = rise * rise * (3 - 2 * rise)
+    return out
+
+
+def sky_visible(heights: Floats, far: Reach, margin: int) -> Floats:
+    """Return how much of the sky each pixel sees above its horizon, weighted as light falls on
+    a level card, 0 to 1.
+
+    References
+    ----------
+    .. N. L. Max, "Horizon mapping: shadows for bump-mapped surfaces",
+       The Visual Computer 4 (1988) 109-117
+    """
+    out = np.ones(_inner(heights, margin), np.float32)
+    share = np.float32(1 / len(far.sky))
+    for rows in _blocks(len(out)):
+        total = out[rows]
+        for line in far.sky:
+            rise = _steepest(heights, line, margin, rows, 0.0)
+            # What lies below elevation e is sin(e)^2 = t^2 / (1 + t^2) of a level card's light.
+            np.multiply(rise, rise, out=rise)
+            rise /= 1 + rise
+            rise *= share
+            total -= rise
+    return out
+
+
+def _inner(heights: Floats, margin: int) -> tuple[int, int]:
+    return heights.shape[0] - 2 * margin, heights.shape[1] - 2 * margin
+
+
+def _blocks(rows: int) -> list[slice]:
+    return [slice(at, min(at + _ROWS, rows)) for at in range(0, rows, _ROWS)]
+
+
+def _steepest(
+    heights: Floats,
+    steps: tuple[tuple[int, int], ...],
+    margin: int,
+    rows: slice,
+    least: float,
+) -> NDArray[np.float32]:
+    """Return the steepest rise from each pixel to those some steps away, `least` or more."""
+    width = heights.shape[1] - 2 * margin
+    top, bottom = rows.start + margin, rows.stop + margin
+    here = heights[top:bottom, margin : margin + width]
+    best = np.full(here.shape, least, np.float32)
+    rise = np.empty_like(best)
+    for dy, dx in steps:
+        left = margin + dx
+        there = heights[top + dy : bottom + dy, left : left + width]
+        np.subtract(there, here, out=rise)
+        rise *= np.float32(1 / hypot(dy, dx))
+        np.maximum(best, rise, out=best)
+    return best
