@@ -1,0 +1,1 @@
+"""Turn a picture of a coloured pricking into a Pattern."""

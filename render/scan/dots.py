@@ -1,0 +1,172 @@
+"""Measure how round a spot is, where its middle lies and how it stands out."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from render.scan.model import Plane, Points
+
+DIRECTIONS = 24
+STEPS = 26
+REACH = 2.5  # radii of the spot that are looked at
+AT_ONCE = 4096
+
+
+@dataclass(frozen=True, eq=False)
+class Shapes:
+    """What was measured at N spots.
+
+    Attributes
+    ----------
+    centres
+        (N, 2) in pixels.
+    radius
+        (N,) to the edge, in pixels.
+    roundness
+        (N,) share of directions whose edge lies where a circle would have it.
+    clear
+        (N,) share of directions in which nothing else stands close by.
+    contrast
+        (N,) how much of the surrounding light is missing (or added), 0..1.
+    hollow
+        (N,) true for a drawn circle.
+    """
+
+    centres: Points
+    radius: NDArray[np.float64]
+    roundness: NDArray[np.float64]
+    clear: NDArray[np.float64]
+    contrast: NDArray[np.float64]
+    hollow: NDArray[np.bool_]
+
+    def __len__(self) -> int:
+        return len(self.centres)
+
+    def __getitem__(self, chosen: NDArray[np.bool_] | NDArray[np.intp]) -> "Shapes":
+        return Shapes(*(getattr(self, name)[chosen] for name in self.__dataclass_fields__))
+
+
+def measure(
+    darkness: Plane, centres: Points, radii: NDArray[np.float64], *, rough: bool = False
+) -> Shapes:
+    """Fit a circle to the outer edge of every spot.
+
+    Parameters
+    ----------
+    darkness
+        (H, W), 0 on paper; 1 in black, below 0 where lighter than paper.
+    centres, radii
+        (N, 2) and (N,) where to begin, in pixels.
+    rough
+        Whether a first impression is enough: half as many rays, and the circle is moved once.
+
+    Returns
+    -------
+    What was measured, in the same order. Along each of 24 rays the edge is where the darkness
+    has fallen half way to that of the surroundings; the circle is fitted to the edges that
+    agree with one another, so a line or a numeral that touches the spot does not pull it aside.
+    """
+    parts = [
+        _measured(darkness, centres[k : k + AT_ONCE], radii[k : k + AT_ONCE], rough)
+        for k in range(0, max(len(centres), 1), AT_ONCE)
+    ]
+    names = Shapes.__dataclass_fields__
+    return Shapes(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+
+
+def _measured(
+    darkness: Plane, centres: Points, radii: NDArray[np.float64], rough: bool
+) -> Shapes:
+    """Measure some thousand spots at once."""
+    centres, radius = centres.copy(), radii.copy()
+    directions = DIRECTIONS // 2 if rough else DIRECTIONS
+    angles = np.arange(directions) * 2 * np.pi / directions
+    rays = np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    for _ in range(1 if rough else 3):
+        profile, reach = _profiles(darkness, centres, radius, rays)
+        half, _, _ = _levels(profile)
+        edge = _edges(profile, half) * reach[:, None]
+        fitted, agree = _fit(edge, rays, radius)
+        # A step of more than half the radius means there is no circle here.
+        shift = fitted[:, 1:]
+        far = np.hypot(*shift.T) > 0.5 * radius
+        centres = np.where(far[:, None], centres, centres + shift)
+        radius = np.clip(np.where(far, radius, fitted[:, 0]), 0.4 * radii, 2.0 * radii)
+    profile, reach = _profiles(darkness, centres, radius, rays)
+    half, inner, outer = _levels(profile)
+    edge = _edges(profile, half) * reach[:, None]
+    _, agree = _fit(edge, rays, radius)
+    steps = np.linspace(0, REACH, STEPS)
+    around = profile[:, :, (steps > 1.3) & (steps < 2.0)]
+    clear = (around < half[:, None, None]).all(axis=2).mean(axis=1)
+    middle = profile[:, :, steps < 0.25].mean(axis=(1, 2))
+    return Shapes(
+        centres,
+        radius,
+        agree.mean(axis=1),
+        clear,
+        np.abs(inner - outer) / np.maximum(1 - outer, 0.15),
+        middle < half,
+    )
+
+
+def _profiles(
+    darkness: Plane, centres: Points, radius: NDArray[np.float64], rays: Points
+) -> tuple[NDArray[np.float32], NDArray[np.float64]]:
+    """Return (N, directions, steps) darkness outwards, and (N,) pixels in a step."""
+    reach = radius * REACH / (STEPS - 1)
+    along = np.arange(STEPS)[None, None] * reach[:, None, None]
+    x = centres[:, 0, None, None] + rays[None, :, 0, None] * along
+    y = centres[:, 1, None, None] + rays[None, :, 1, None] * along
+    values = ndimage.map_coordinates(darkness, [y, x], order=1, mode="nearest")
+    return values.astype(np.float32), reach
+
+
+def _levels(
+    profile: NDArray[np.float32],
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Return (N,) darkness half way down, within the spot and around it."""
+    steps = np.linspace(0, REACH, STEPS)
+    inner = profile.mean(axis=1)[:, steps < 1.2].max(axis=1).astype(float)
+    outer = np.median(profile[:, :, steps > 1.6][:, :, ::2], axis=(1, 2)).astype(float)
+    return (inner + outer) / 2, inner, outer
+
+
+def _edges(profile: NDArray[np.float32], half: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return (N, directions) steps from the middle to the outer edge, NaN where there is none."""
+    count, directions, steps = profile.shape
+    start = profile.mean(axis=1)[:, : STEPS // 2].argmax(axis=1)
+    below = profile < half[:, None, None]
+    below &= np.arange(steps) > start[:, None, None]
+    first = below.argmax(axis=2)
+    i, j = np.ogrid[:count, :directions]
+    last, now = profile[i, j, np.maximum(first - 1, 0)], profile[i, j, first]
+    drop = np.where(last > now, last - now, 1.0)
+    edge: NDArray[np.float64] = first - 1 + np.clip((last - half[:, None]) / drop, 0, 1)
+    return np.where(below.any(axis=2), edge, np.nan)
+
+
+def _fit(
+    edge: NDArray[np.float64], rays: Points, radius: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+    """Return (N, 3) radius and shift along x and y, and which edges agree with them."""
+    known = np.isfinite(edge)
+    filled = np.where(known, edge, np.inf)
+    typical = np.sort(filled, axis=1)[:, len(rays) // 2]
+    typical = np.where(np.isfinite(typical), typical, radius)
+    # The first circle is centred on the spot, which may be off by a good part of its radius.
+    fit = np.column_stack([typical, np.zeros_like(typical), np.zeros_like(typical)])
+    basis = np.column_stack([np.ones(len(rays)), rays])
+    for slack in (0.5, 0.3, 0.18):
+        off = np.abs(edge - fit @ basis.T)
+        agree = known & (off < slack * typical[:, None] + 0.35)
+        weight = agree[:, :, None] * basis
+        normal = np.einsum("nkp,kq->npq", weight, basis) + 1e-6 * np.eye(3)
+        right = np.einsum("nkp,nk->np", weight, np.where(known, edge, 0.0))
+        enough = agree.mean(axis=1) > 0.3
+        solved = np.linalg.solve(normal, right[..., None])[..., 0]
+        fit = np.where(enough[:, None], solved, fit)
+    off = np.abs(edge - fit @ basis.T)
+    return fit, known & (off < 0.18 * typical[:, None] + 0.35)
