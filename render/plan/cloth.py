@@ -1,0 +1,234 @@
+"""Working an area: a worker that runs between two rails through its passives."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.plan.pillow import Pillow, Spot
+from render.plan.rails import LEFT, RIGHT, Course, Visit
+from render.plan.stitches import PIN_TWISTS, STITCHES, TURNING, Stitch
+
+Points = NDArray[np.float64]
+
+
+@dataclass
+class Cloth:
+    """An area while it is being worked.
+
+    Attributes
+    ----------
+    number
+        The area.
+    word
+        ``whole``, ``half`` or ``double``.
+    course
+        The way of its worker.
+    wanted
+        How many pairs (worker included) the area should have at each visit, the end last; None
+        where the ground around it decides.
+    passives
+        Legs from left to right.
+    worker, side
+        The worker's leg and the side of the passives it hangs on.
+    spot
+        Where the worker turned last.
+    """
+
+    pillow: Pillow
+    holes: Points
+    number: int
+    word: str
+    course: Course
+    tie: int | None
+    wanted: tuple[int, ...] | None
+    passives: list[int] = field(default_factory=list)
+    worker: int = -1
+    side: int = LEFT
+    spot: Spot = (0.0, 0.0)
+    row: int = 0
+
+    def outermost(self, side: int) -> int:
+        """Return the leg that hangs outermost on a side."""
+        if self.worker >= 0 and (self.side == side or not self.passives):
+            return self.worker
+        return self.passives[0 if side == LEFT else -1]
+
+    @property
+    def pairs(self) -> int:
+        """How many pairs it has."""
+        return len(self.passives) + (self.worker >= 0)
+
+    def begin(self, legs: list[int], next_side: int) -> None:
+        """Take pairs from left to right; the worker is the one that must cross the others."""
+        if next_side == RIGHT:
+            self.worker, self.passives, self.side = legs[0], legs[1:], LEFT
+        else:
+            self.worker, self.passives, self.side = legs[-1], legs[:-1], RIGHT
+
+    def first_row(self, hole: int) -> None:
+        """Work the worker through its first passives and round the first pin."""
+        target = self._spot(hole)
+        above = (target[0], target[1])
+        self.spot = above
+        to = -self.side
+        self._pass_all(to, above, above)
+        self._turn(hole, to)
+
+    def visit(self, visit: Visit, incoming: Callable[[], list[int]], leaving: int) -> list[int]:
+        """Work a row to a hole, take pairs in, turn, and let pairs out.
+
+        Parameters
+        ----------
+        visit
+            The hole and its side.
+        incoming
+            Gives the pairs that come in from outside, nearest first, once the row is worked.
+        leaving
+            How many pairs go out; at least the worker and one passive stay if there are two.
+
+        Returns
+        -------
+        The legs that leave, from the outside in.
+        """
+        target = self._spot(visit.hole)
+        self.reach(visit.side, target)
+        for leg in incoming():
+            self._through(leg, visit.side, target)
+        self._turn(visit.hole, visit.side)
+        self.row += 1
+        return self._let_out(visit.side, leaving, target)
+
+    def reach(self, side: int, target: Spot) -> None:
+        """Bring the worker to a side of the area, with a turn where it stands there already."""
+        if self.side == side and self.passives:
+            self._pass_all(-side, self.spot, target, turning=True)
+        self._pass_all(side, self.spot, target)
+
+    def close(self, hole: int, side: int, incoming: list[int], *, again: bool) -> list[int]:
+        """Work the last row, and once more below the pin; return all legs from left to right."""
+        target = self._spot(hole)
+        self.reach(side, target)
+        for leg in incoming:
+            self._through(leg, side, target)
+        self._turn(hole, side)
+        if again and self.passives:
+            self._pass_all(-side, target, target)
+        legs = [self.worker, *self.passives] if self.side == LEFT else [*self.passives, self.worker]
+        self.worker, self.passives = -1, []
+        return legs
+
+    def meet(self, other: "Cloth", hole: int) -> None:
+        """Let the workers of two areas meet at a shared pin: this one on the left."""
+        moves = STITCHES[self.word]
+        stitch = Stitch(moves + STITCHES[other.word], len(moves))
+        self.worker, other.worker = self.pillow.stitch(
+            stitch, self.worker, other.worker, self._spot(hole),
+            technique=self.word, hole=hole, area=self.number,
+        )  # fmt: skip
+        self.spot = other.spot = self._spot(hole)
+        self.row += 1
+        other.row += 1
+
+    def work(self, left: int, right: int, at: Spot, moves: str | None = None, hole: int = -1) -> tuple[int, int]:
+        """Work two pairs in the stitch of the area."""
+        spelt = STITCHES[self.word] if moves is None else moves
+        stitch = Stitch(spelt, len(spelt) if hole >= 0 else None)
+        return self.pillow.stitch(
+            stitch, left, right, at, technique=self.word, hole=hole, area=self.number
+        )
+
+    def _spot(self, hole: int) -> Spot:
+        x, y = self.holes[hole]
+        return float(x), float(y)
+
+    def _pass_all(self, side: int, origin: Spot, target: Spot, *, turning: bool = False) -> None:
+        """Work the worker through every passive towards a side."""
+        if self.side == side:
+            return
+        order = list(self.passives) if side == RIGHT else list(reversed(self.passives))
+        pinned = self._pinned(order, origin, target)
+        done: list[int] = []
+        for k, passive in enumerate(order):
+            share = (k + 0.5) / len(order)
+            at = (
+                origin[0] + share * (target[0] - origin[0]),
+                origin[1] + share * (target[1] - origin[1]),
+            )
+            last = turning and k == len(order) - 1
+            moves = TURNING if last and self.word != "half" else None
+            self._step(passive, side, at, done, moves, pinned.get(k, -1))
+            if moves is not None:
+                self.passives = done if side == RIGHT else done[::-1]
+                return self._stay(side)
+        self.passives = done if side == RIGHT else done[::-1]
+        self.side = side
+        if turning:
+            self.pillow.twists[self.worker] += 1
+        return None
+
+    def _stay(self, side: int) -> None:
+        """After a turning stitch the worker stands inside the outermost passive and goes back."""
+        order = self.passives[:-1] if side == RIGHT else self.passives[:0:-1]
+        outer = self.passives[-1] if side == RIGHT else self.passives[0]
+        done: list[int] = []
+        for passive in reversed(order):
+            self._step(passive, -side, self.spot, done, None, -1)
+        kept = done[::-1] if side == RIGHT else done
+        self.passives = [*kept, outer] if side == RIGHT else [outer, *kept]
+        self.side = -side
+
+    def _step(
+        self, passive: int, side: int, at: Spot, done: list[int], moves: str | None, hole: int
+    ) -> None:
+        if side == RIGHT:
+            left, right = self.work(self.worker, passive, at, moves, hole)
+        else:
+            left, right = self.work(passive, self.worker, at, moves, hole)
+        stays = moves == TURNING
+        # In a turning stitch the worker comes out on the side it went in.
+        if (side == RIGHT) != stays:
+            passed, self.worker = left, right
+        else:
+            self.worker, passed = left, right
+        done.append(passed)
+
+    def _pinned(self, order: list[int], origin: Spot, target: Spot) -> dict[int, int]:
+        """Give each hole inside the area to the stitch of this row that is nearest."""
+        if self.row >= len(self.course.inner) or not order:
+            return {}
+        a, run = np.array(origin), np.subtract(target, origin)
+        square = max(float(run @ run), 1e-12)
+        found: dict[int, int] = {}
+        for hole in self.course.inner[self.row]:
+            share = float((self.holes[hole] - a) @ run) / square
+            k = min(max(int(share * len(order)), 0), len(order) - 1)
+            while k in found and len(found) < len(order):
+                k = (k + 1) % len(order)
+            found.setdefault(k, hole)
+        return found
+
+    def _through(self, leg: int, side: int, at: Spot) -> None:
+        """Work the worker through a pair that comes in; it becomes the outermost passive."""
+        done: list[int] = []
+        self._step(leg, side, at, done, None, -1)
+        self.passives = [*self.passives, *done] if side == RIGHT else [*done, *self.passives]
+        self.side = side
+
+    def _turn(self, hole: int, side: int) -> None:
+        twists = PIN_TWISTS[self.word] if self.tie is None else self.tie
+        self.pillow.twists[self.worker] += twists
+        self.pillow.lead_round(self.worker, hole, side)
+        self.spot = self._spot(hole)
+
+    def _let_out(self, side: int, leaving: int, at: Spot) -> list[int]:
+        """Work the outermost passives once more and let them go."""
+        count = max(0, min(leaving, len(self.passives) - 1))
+        gone: list[int] = []
+        for _ in range(count):
+            passive = self.passives.pop(-1 if side == RIGHT else 0)
+            done: list[int] = []
+            self._step(passive, -side, at, done, None, -1)
+            gone.append(done[0])
+        return gone

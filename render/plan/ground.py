@@ -1,0 +1,283 @@
+"""Which hole of ground sends its pairs to which: the lattice of meetings.
+
+Every hole of ground takes a pair from the upper left and one from the upper right and sends one to
+the lower left and one to the lower right. A link joins a lower-right port to an upper-left port, or
+a lower-left port to an upper-right one, where both ends find each other the best.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import Delaunay, QhullError, cKDTree
+
+from render.geometry.polygon import contains, nearest_on_path
+from render.geometry.segments import any_crossed
+from render.pricking.model import Pricking
+
+Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+LEFT, RIGHT = 0, 1
+
+# A neighbour counts for a diagonal when it lies between these angles from the working direction.
+STEEPEST, FLATTEST = np.deg2rad(12), np.deg2rad(80)
+# How far, in steps, a neighbour may lie from where the lattice expects it.
+TOLERANCE = 0.55
+REACH_TO_AREA = 1.0
+
+
+@dataclass(frozen=True, eq=False)
+class Links:
+    """Pairs on their way from hole to hole.
+
+    Attributes
+    ----------
+    source, target
+        (K,) holes.
+    port
+        (K,) the side the pair leaves by: LEFT for lower left, RIGHT for lower right.
+    step
+        (N, 2, 2) for each hole the vectors in mm to where its lower-left and lower-right
+        neighbours should be.
+    """
+
+    source: Indices
+    target: Indices
+    port: Indices
+    step: Points
+
+
+def find_links(pricking: Pricking, *, outer_side: dict[int, int]) -> Links:
+    """Link the holes of ground to each other and to the edges of areas.
+
+    Parameters
+    ----------
+    pricking
+        The piece.
+    outer_side
+        For each footside hole the side (LEFT or RIGHT) that is its outside: no diagonal there.
+    """
+    holes = pricking.holes
+    taking_part = np.flatnonzero(pricking.interior < 0)
+    pairs = taking_part[_neighbours(holes[taking_part])]
+    ahead = np.einsum("ij,j->i", holes[pairs[:, 1]] - holes[pairs[:, 0]], pricking.down)
+    pairs = np.where((ahead < 0)[:, None], pairs[:, ::-1], pairs)
+    steps = _lattice_steps(pricking, pairs)
+    found: list[tuple[int, int, int]] = []
+    for port in (LEFT, RIGHT):
+        allowed = _on_diagonal(pricking, pairs, port) & _ports_open(pairs, port, outer_side)
+        best = _mutual(pricking, pairs[allowed], steps[:, port])
+        best = best[_outside_areas(pricking, best)]
+        found += [(int(a), int(b), port) for a, b in best]
+    found += _links_to_areas(pricking, steps, found, outer_side)
+    found.sort()
+    columns = np.array(found, np.int64).reshape(-1, 3)
+    return Links(columns[:, 0], columns[:, 1], columns[:, 2], steps)
+
+
+def _neighbours(points: Points) -> Indices:
+    """Return (E, 2) pairs of neighbouring points."""
+    count = len(points)
+    if count < 2:
+        return np.zeros((0, 2), np.int64)
+    if count >= 4:
+        try:
+            corners = Delaunay(points).simplices
+        except QhullError:  # all in a line
+            pass
+        else:
+            edges = np.concatenate([corners[:, [0, 1]], corners[:, [1, 2]], corners[:, [2, 0]]])
+            return np.unique(np.sort(edges, axis=1), axis=0).astype(np.int64)
+    _, near = cKDTree(points).query(points, k=min(count, 4))
+    own = np.repeat(np.arange(count), near.shape[1] - 1)
+    edges = np.stack([own, near[:, 1:].ravel()], axis=1)
+    return np.unique(np.sort(edges, axis=1), axis=0).astype(np.int64)
+
+
+def _on_diagonal(pricking: Pricking, pairs: Indices, port: int) -> NDArray[np.bool_]:
+    run = pricking.holes[pairs[:, 1]] - pricking.holes[pairs[:, 0]]
+    along, across = run @ pricking.down, run @ pricking.across
+    angle = np.arctan2(across if port == RIGHT else -across, along)
+    return np.asarray((angle > STEEPEST) & (angle < FLATTEST))
+
+
+def _ports_open(pairs: Indices, port: int, outer_side: dict[int, int]) -> NDArray[np.bool_]:
+    """Refuse diagonals through the outside of a footside."""
+    if not outer_side:
+        return np.ones(len(pairs), bool)
+    side = np.full(int(max(pairs.max(initial=0), *outer_side)) + 1, -1)
+    side[list(outer_side)] = list(outer_side.values())
+    return np.asarray((side[pairs[:, 0]] != port) & (side[pairs[:, 1]] != 1 - port))
+
+
+def _lattice_steps(pricking: Pricking, pairs: Indices) -> Points:
+    """Return (N, 2, 2) where each hole's lower-left and lower-right neighbours should be."""
+    holes = pricking.holes
+    steps = np.zeros((len(holes), 2, 2))
+    tree = cKDTree(holes)
+    _, near = tree.query(holes, k=min(len(holes), 9))
+    near = near.reshape(len(holes), -1)
+    for port in (LEFT, RIGHT):
+        diagonal = pairs[_on_diagonal(pricking, pairs, port)]
+        run = holes[diagonal[:, 1]] - holes[diagonal[:, 0]]
+        usual = _commonest(run, pricking, port)
+        local = _local_commonest(diagonal, run, len(holes), usual)
+        steps[:, port] = np.median(local[near], axis=1)
+    return steps
+
+
+def _commonest(run: Points, pricking: Pricking, port: int) -> Points:
+    """Return the vector most others are close to."""
+    if not len(run):
+        side = 1.0 if port == RIGHT else -1.0
+        diagonal = (pricking.down + side * pricking.across) / np.sqrt(2)
+        return np.asarray(diagonal * float(np.median(pricking.spacing)))
+    size = float(np.median(np.hypot(*run.T)))
+    close = cKDTree(run).query_ball_point(run, 0.25 * size)
+    fullest = max(close, key=len)
+    return np.asarray(run[fullest].mean(axis=0))
+
+
+def _local_commonest(diagonal: Indices, run: Points, count: int, usual: Points) -> Points:
+    """Return for each hole the most typical vector among its own and its neighbours' diagonals."""
+    own: list[list[int]] = [[] for _ in range(count)]
+    for number, (a, b) in enumerate(diagonal.tolist()):
+        own[a].append(number)
+        own[b].append(number)
+    local = np.tile(usual, (count, 1))
+    ends = diagonal.tolist()
+    for hole in range(count):
+        around = set(own[hole])
+        for number in own[hole]:
+            a, b = ends[number]
+            around.update(own[b if a == hole else a])
+        if not around:
+            continue
+        vectors = run[sorted(around)]
+        apart = np.hypot(*(vectors[:, None] - vectors[None]).transpose(2, 0, 1))
+        size = max(float(np.hypot(*usual)), 1e-9)
+        agreement = np.minimum(apart, 0.5 * size).sum(axis=1)
+        # A single odd neighbour must not outvote the piece as a whole.
+        agreement += 0.5 * np.minimum(np.hypot(*(vectors - usual).T), 0.5 * size)
+        local[hole] = vectors[agreement.argmin()]
+    return local
+
+
+def _mutual(pricking: Pricking, pairs: Indices, step: Points) -> Indices:
+    """Keep the pairs whose ends find each other the best."""
+    if not len(pairs):
+        return pairs
+    run = pricking.holes[pairs[:, 1]] - pricking.holes[pairs[:, 0]]
+    size = np.maximum(np.hypot(*step.T), 1e-9)
+    miss_a = np.hypot(*(run - step[pairs[:, 0]]).T) / size[pairs[:, 0]]
+    miss_b = np.hypot(*(run - step[pairs[:, 1]]).T) / size[pairs[:, 1]]
+    miss = np.maximum(miss_a, miss_b)
+    order = np.argsort(miss, kind="stable")
+    kept: list[tuple[int, int]] = []
+    leaving: set[int] = set()
+    entering: set[int] = set()
+    for number in order.tolist():
+        if miss[number] > TOLERANCE:
+            break
+        a, b = pairs[number].tolist()
+        if a not in leaving and b not in entering:
+            leaving.add(a)
+            entering.add(b)
+            kept.append((a, b))
+    return np.array(sorted(kept), np.int64).reshape(-1, 2)
+
+
+def _outside_areas(pricking: Pricking, pairs: Indices) -> NDArray[np.bool_]:
+    """Tell which links run through no area: not inside one, and not along its edge."""
+    free = np.ones(len(pairs), bool)
+    if not len(pairs):
+        return free
+    a, b = pricking.holes[pairs[:, 0]], pricking.holes[pairs[:, 1]]
+    length = np.hypot(*(b - a).T)
+    for number, area in enumerate(pricking.areas):
+        if area.stitch == "ground":
+            continue
+        low = np.min([c.min(axis=0) for c in area.contours], axis=0)
+        high = np.max([c.max(axis=0) for c in area.contours], axis=0)
+        near = ((np.maximum(a, b) >= low) & (np.minimum(a, b) <= high)).all(axis=1)
+        rows = np.flatnonzero(near & free)
+        if not len(rows):
+            continue
+        for share in (0.25, 0.5, 0.75):
+            spot = a[rows] + share * (b[rows] - a[rows])
+            inside = contains(area.contours, spot)
+            edge = np.min(
+                [nearest_on_path(c, spot, closed=True)[0] for c in area.contours], axis=0
+            )
+            deep = inside & (edge > 0.12 * length[rows])
+            if share == 0.5:
+                own = _both_on_edge(pricking, pairs[rows], number)
+                deep |= own & (edge < 0.3 * length[rows])
+            free[rows[deep]] = False
+    return free
+
+
+def _both_on_edge(pricking: Pricking, pairs: Indices, area: int) -> NDArray[np.bool_]:
+    on_edge = np.zeros(len(pricking.holes), bool)
+    on_edge[pricking.areas[area].edge] = True
+    return np.asarray(on_edge[pairs].all(axis=1))
+
+
+def _links_to_areas(
+    pricking: Pricking,
+    steps: Points,
+    found: list[tuple[int, int, int]],
+    outer_side: dict[int, int],
+) -> list[tuple[int, int, int]]:
+    """Lead what is still free in ground to the nearest edge of an area, crossing nothing."""
+    holes = pricking.holes
+    edge = np.array([h for h, o in enumerate(pricking.owners) if o], np.int64)
+    if not len(edge):
+        return []
+    tree = cKDTree(holes[edge])
+    taken = {(a, port, "low") for a, _, port in found} | {(b, 1 - p, "up") for _, b, p in found}
+    wishes: list[tuple[float, int, int, int]] = []
+    for hole in range(len(holes)):
+        if pricking.owners[hole] or pricking.interior[hole] >= 0:
+            continue
+        for port in (LEFT, RIGHT):
+            size = float(np.hypot(*steps[hole, port]))
+            if outer_side.get(hole) != port and (hole, port, "low") not in taken:
+                wish = holes[hole] + steps[hole, port]
+                for e in edge[tree.query_ball_point(wish, REACH_TO_AREA * size)].tolist():
+                    wishes.append((float(np.hypot(*(holes[e] - wish))), hole, e, port))
+            if outer_side.get(hole) != 1 - port and (hole, 1 - port, "up") not in taken:
+                wish = holes[hole] - steps[hole, port]
+                for e in edge[tree.query_ball_point(wish, REACH_TO_AREA * size)].tolist():
+                    wishes.append((float(np.hypot(*(holes[e] - wish))), e, hole, port))
+    return _grant(pricking, wishes, found)
+
+
+def _grant(
+    pricking: Pricking,
+    wishes: list[tuple[float, int, int, int]],
+    found: list[tuple[int, int, int]],
+) -> list[tuple[int, int, int]]:
+    """Accept wished links from the nearest on, as long as they cross nothing."""
+    if not wishes:
+        return []
+    pairs = np.array([(a, b) for _, a, b, _ in wishes], np.int64)
+    run = pricking.holes[pairs[:, 1]] - pricking.holes[pairs[:, 0]]
+    possible = (run @ pricking.down > 0.05 * np.hypot(*run.T)) & _outside_areas(pricking, pairs)
+    granted: list[tuple[int, int, int]] = []
+    laid = [(a, b) for a, b, _ in found]
+    used: set[tuple[int, int, bool]] = set()
+    for number in sorted(np.flatnonzero(possible).tolist(), key=lambda n: wishes[n]):
+        _, a, b, port = wishes[number]
+        ground, low = (a, True) if not pricking.owners[a] else (b, False)
+        key = (ground, port if low else 1 - port, low)
+        if key in used or (a, b) in laid:
+            continue
+        segments = pricking.holes[np.array(laid, np.int64).reshape(-1, 2)]
+        if any_crossed(pricking.holes[a], pricking.holes[b], segments):
+            continue
+        used.add(key)
+        laid.append((a, b))
+        granted.append((a, b, port))
+    return granted

@@ -1,0 +1,133 @@
+"""A working plan: every stitch in an order a maker could follow."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import Remark
+from render.pricking.model import Pricking
+
+Indices = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Hanging:
+    """A pair hung on the pillow.
+
+    Attributes
+    ----------
+    leg
+        The leg it begins.
+    at
+        Position in mm.
+    beside
+        The leg it is hung to the right of at that moment, -1 for the far left.
+    before
+        The number of the stitch before which it is hung.
+    start
+        True where the piece begins there, False where it is hung in later.
+    hole
+        The hole whose pin holds it, -1 where it hangs above the work.
+    area
+        The area it is hung for, -1 for ground.
+    role
+        An index into ``render.threads.model.ROLES``.
+    """
+
+    leg: int
+    at: tuple[float, float]
+    beside: int
+    before: int
+    start: bool
+    hole: int
+    area: int
+    role: int
+
+
+@dataclass(frozen=True)
+class Throwing:
+    """A pair that leaves the work.
+
+    Attributes
+    ----------
+    leg
+        The leg it ends.
+    after
+        The number of stitches worked by then.
+    end
+        True where the piece ends there, False where the pair is thrown out on the way.
+    area
+        The area it leaves, -1 for ground.
+    toward
+        (2,) direction in which its threads leave.
+    """
+
+    leg: int
+    after: int
+    end: bool
+    area: int
+    toward: tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class WorkingPlan:
+    """Who meets whom, in what order.
+
+    A leg is a pair on its way from one stitch to the next. S counts stitches, L legs.
+
+    Attributes
+    ----------
+    moves, technique
+        For each stitch its movements (``CTC``) and the word it is counted under (``whole``).
+    at
+        (S, 2) first positions in mm.
+    hole, pin_after
+        (S,) the hole whose pin the stitch is worked with and how many movements come before it;
+        -1 where there is none.
+    area
+        (S,) the area worked in, -1 for ground.
+    taken, given
+        (S, 2) the legs that come in and go out, left and right.
+    twists
+        (L,) twists a leg gets beyond those of its stitches.
+    turn
+        (L,) the hole round whose pin a leg turns back, -1 for none.
+    turn_side
+        (L,) which side of that pin the leg passes: -1 the maker's left, +1 the right, 0 none.
+    hangings, throwings
+        In working order.
+    remarks
+        What had to be decided.
+    """
+
+    pricking: Pricking
+    moves: tuple[str, ...]
+    technique: tuple[str, ...]
+    at: NDArray[np.float64]
+    hole: Indices
+    pin_after: Indices
+    area: Indices
+    taken: Indices
+    given: Indices
+    twists: Indices
+    turn: Indices
+    turn_side: Indices
+    hangings: tuple[Hanging, ...]
+    throwings: tuple[Throwing, ...]
+    remarks: tuple[Remark, ...]
+
+    def __post_init__(self) -> None:
+        for name in ("at", "hole", "pin_after", "area", "taken", "given", "twists", "turn"):
+            getattr(self, name).setflags(write=False)
+        self.turn_side.setflags(write=False)
+
+    @property
+    def most_pairs(self) -> int:
+        """The largest number of pairs on the pillow at once."""
+        events = [(h.before, 1) for h in self.hangings] + [(t.after, -1) for t in self.throwings]
+        change = np.zeros(len(self.moves) + 2, np.int64)
+        for moment, step in events:
+            change[moment] += step
+        # A pair thrown out before a stitch makes room for one hung in before it.
+        return int(np.cumsum(change).max(initial=0))

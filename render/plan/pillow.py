@@ -1,0 +1,163 @@
+"""The pillow: pairs hanging side by side, and the record of what is done with them."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from render.errors import Remark
+from render.plan.model import Hanging, Throwing, WorkingPlan
+from render.plan.stitches import Stitch
+from render.pricking.model import Pricking
+from render.threads.model import ROLES
+
+Spot = tuple[float, float]
+
+
+class Pillow:
+    """Pairs in their order from left to right, while the work goes on.
+
+    Only two pairs that hang side by side can be worked; anything else is a fault of the planner
+    and raises ValueError.
+    """
+
+    def __init__(self) -> None:
+        self._left: dict[int, int] = {}
+        self._right: dict[int, int] = {}
+        self._first = -1
+        self._stitches: list[tuple[str, str, Spot, int, int, int, int, int, int, int]] = []
+        self._hangings: list[Hanging] = []
+        self._throwings: list[Throwing] = []
+        self.twists: list[int] = []
+        self.turn: list[int] = []
+        self.turn_side: list[int] = []
+        self.remarks: list[Remark] = []
+
+    def __contains__(self, leg: int) -> bool:
+        return leg in self._left
+
+    def __iter__(self) -> Iterator[int]:
+        leg = self._first
+        while leg >= 0:
+            yield leg
+            leg = self._right[leg]
+
+    def left_of(self, leg: int) -> int:
+        """Return the neighbour on the left, -1 where there is none."""
+        return self._left[leg]
+
+    def right_of(self, leg: int) -> int:
+        """Return the neighbour on the right, -1 where there is none."""
+        return self._right[leg]
+
+    def between(self, left: int, right: int) -> list[int] | None:
+        """Return the pairs that hang between two, None where `right` is not on the right."""
+        found: list[int] = []
+        leg = self._right[left]
+        while leg >= 0 and leg != right:
+            found.append(leg)
+            leg = self._right[leg]
+        return found if leg == right else None
+
+    def hang(
+        self,
+        at: Spot,
+        beside: int,
+        *,
+        start: bool,
+        hole: int = -1,
+        area: int = -1,
+        role: str = "ground",
+    ) -> int:
+        """Hang a new pair to the right of `beside` (-1: at the far left); return its leg."""
+        leg = self._new_leg()
+        follower = self._first if beside < 0 else self._right[beside]
+        self._join(beside, leg)
+        self._join(leg, follower)
+        self._hangings.append(
+            Hanging(
+                leg, at, beside, len(self._stitches), start, hole, area, ROLES.index(role)
+            )
+        )
+        return leg
+
+    def stitch(
+        self,
+        stitch: Stitch,
+        left: int,
+        right: int,
+        at: Spot,
+        *,
+        technique: str,
+        hole: int = -1,
+        area: int = -1,
+    ) -> tuple[int, int]:
+        """Work two neighbouring pairs; return the legs that go on, left and right."""
+        if self._right[left] != right:
+            raise ValueError(f"pairs {left} and {right} do not hang side by side")
+        before, after = self._left[left], self._right[right]
+        for leg in (left, right):
+            del self._left[leg], self._right[leg]
+        a, b = self._new_leg(), self._new_leg()
+        self._join(before, a)
+        self._join(a, b)
+        self._join(b, after)
+        pin_after = -1 if stitch.pin_after is None else stitch.pin_after
+        self._stitches.append(
+            (stitch.moves, technique, at, hole, pin_after, area, left, right, a, b)
+        )
+        return a, b
+
+    def throw(
+        self, leg: int, *, end: bool, area: int = -1, toward: Spot = (0.0, 1.0)
+    ) -> None:
+        """Take a pair out of the work."""
+        before, after = self._left.pop(leg), self._right.pop(leg)
+        if before >= 0:
+            self._right[before] = after
+        else:
+            self._first = after
+        if after >= 0:
+            self._left[after] = before
+        self._throwings.append(Throwing(leg, len(self._stitches), end, area, toward))
+
+    def lead_round(self, leg: int, hole: int, side: int) -> None:
+        """Let a leg turn round the pin of a hole, passing on the left (-1) or right (+1) of it."""
+        self.turn[leg] = hole
+        self.turn_side[leg] = side
+
+    def plan(self, pricking: Pricking) -> WorkingPlan:
+        """Return the record of all that was done."""
+        columns = list(zip(*self._stitches, strict=True)) or [()] * 10
+        moves, technique, at, hole, pin_after, area, *legs = columns
+        numbers = [np.array(c, np.int64) for c in (hole, pin_after, area, *legs)]
+        return WorkingPlan(
+            pricking=pricking,
+            moves=tuple(moves),
+            technique=tuple(technique),
+            at=np.array(at, float).reshape(-1, 2),
+            hole=numbers[0],
+            pin_after=numbers[1],
+            area=numbers[2],
+            taken=np.stack(numbers[3:5], axis=1),
+            given=np.stack(numbers[5:7], axis=1),
+            twists=np.array(self.twists, np.int64),
+            turn=np.array(self.turn, np.int64),
+            turn_side=np.array(self.turn_side, np.int64),
+            hangings=tuple(self._hangings),
+            throwings=tuple(self._throwings),
+            remarks=tuple(self.remarks),
+        )
+
+    def _new_leg(self) -> int:
+        self.twists.append(0)
+        self.turn.append(-1)
+        self.turn_side.append(0)
+        return len(self.twists) - 1
+
+    def _join(self, left: int, right: int) -> None:
+        if left >= 0:
+            self._right[left] = right
+        else:
+            self._first = right
+        if right >= 0:
+            self._left[right] = left

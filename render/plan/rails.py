@@ -1,0 +1,223 @@
+"""The way of a worker through an area: its two rails and the order in which it visits their holes."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import shortest_path
+
+from render.geometry.polygon import contains, nearest_on_path, signed_area
+from render.pricking.model import Area, Pricking
+
+Points = NDArray[np.float64]
+LEFT, RIGHT = -1, 1
+
+# Two visits in a row on one rail cost a turn on the other: dearer than any slant of the rows.
+REPEAT = 3.0
+
+
+@dataclass(frozen=True)
+class Visit:
+    """A hole the worker goes to, on its left (-1) or right (+1) rail."""
+
+    hole: int
+    side: int
+
+
+@dataclass(frozen=True)
+class Course:
+    """How an area is gone through.
+
+    Attributes
+    ----------
+    start, end
+        Holes of the first and the last tip from left to right; several where the area begins or
+        ends flat.
+    visits
+        The holes between, in working order.
+    inner
+        For each row (the way to visit i, counted from 0; the way to the end last) the holes
+        inside the area that it passes nearest.
+    """
+
+    start: tuple[int, ...]
+    visits: tuple[Visit, ...]
+    end: tuple[int, ...]
+    inner: tuple[tuple[int, ...], ...]
+
+
+def lay_course(
+    pricking: Pricking, area: Area, *, fed: bool, capped: frozenset[int], floored: frozenset[int]
+) -> Course:
+    """Find the rails of an area and the order of its holes.
+
+    Parameters
+    ----------
+    area
+        With at least two holes on its outline.
+    fed
+        Whether ground feeds it: then it is worked in the working direction of the piece, otherwise
+        along its own length.
+    capped, floored
+        Holes that take two pairs from above, or send two down: they can be part of a flat
+        beginning or end.
+    """
+    around = _clockwise(area)
+    holes = pricking.holes
+    spots = holes[around]
+    first, last = _tips(pricking, area, spots, fed=fed)
+    start = _flat_part(around, first, capped)
+    end = _flat_part(around, last, floored - frozenset(start))
+    right = _between(around, start[-1], end[0])
+    left = _between(around, end[-1], start[0])[::-1]
+    visits = _merge(holes, start, left, right, end)
+    inner = _inner_rows(holes, area, start, visits, end)
+    return Course(tuple(start), visits, tuple(reversed(end)), inner)
+
+
+def _clockwise(area: Area) -> list[int]:
+    """Return the edge holes in the order that has the left rail on the maker's left.
+
+    With y down the page, a positive outline runs clockwise as seen: from the first tip down the
+    right rail.
+    """
+    edge = area.edges[0].tolist()
+    return edge if signed_area(area.contours[0]) > 0 else edge[::-1]
+
+
+def _tips(pricking: Pricking, area: Area, spots: Points, *, fed: bool) -> tuple[int, int]:
+    """Return the positions of the first and the last hole along the outline."""
+    along = spots @ pricking.down
+    # Where two holes are level, the one further left begins.
+    level = along + 1e-6 * (spots @ pricking.across)
+    if fed:
+        return int(level.argmin()), int(level.argmax())
+    a, b = _farthest(area.contours[0], spots)
+    return (a, b) if level[a] <= level[b] else (b, a)
+
+
+def _farthest(outline: Points, spots: Points) -> tuple[int, int]:
+    """Return the two holes that lie farthest apart along the inside of an outline.
+
+    Distances are measured through a graph of the holes joined to those near them across and along
+    the area, so that a bent trail is measured along its bend.
+    """
+    count = len(spots)
+    i, j = np.triu_indices(count, 1)
+    apart = np.hypot(*(spots[i] - spots[j]).T)
+    clear = np.ones(len(i), bool)
+    for share in np.linspace(0.1, 0.9, 9):
+        spot = spots[i] + share * (spots[j] - spots[i])
+        edge = nearest_on_path(outline, spot, closed=True)[0]
+        clear &= contains([outline], spot) | (edge < 0.07 * float(np.median(apart)))
+    ring = (j == i + 1) | ((i == 0) & (j == count - 1))
+    keep = clear | ring
+    graph = coo_array((apart[keep], (i[keep], j[keep])), shape=(count, count))
+    length = shortest_path(graph.tocsr(), directed=False)
+    a, b = np.unravel_index(int(length.argmax()), length.shape)
+    return int(a), int(b)
+
+
+def _flat_part(around: list[int], tip: int, flat: frozenset[int]) -> list[int]:
+    """Return the tip and its neighbours along the outline that are part of a flat end."""
+    count = len(around)
+    part = [around[tip]]
+    if around[tip] not in flat:
+        return part
+    for step in (1, -1):
+        position = (tip + step) % count
+        while around[position] in flat and around[position] not in part and len(part) < count - 1:
+            part.insert(len(part) if step == 1 else 0, around[position])
+            position = (position + step) % count
+    return part
+
+
+def _between(around: list[int], a: int, b: int) -> list[int]:
+    """Return the holes after a and before b along the outline."""
+    i, j = around.index(a), around.index(b)
+    return around[i + 1 : j] if i < j else around[i + 1 :] + around[:j]
+
+
+def _merge(
+    holes: Points, start: list[int], left: list[int], right: list[int], end: list[int]
+) -> tuple[Visit, ...]:
+    """Order both rails so that the worker's way is short and goes from side to side.
+
+    Dynamic programming over how many holes of each rail have been visited and on which side the
+    worker stands.
+    """
+    sides = (left, right)
+    places = (holes[left].reshape(-1, 2), holes[right].reshape(-1, 2))
+    n, m = len(left), len(right)
+    top, bottom = holes[start].mean(axis=0), holes[end].mean(axis=0)
+    infinite = float("inf")
+    cost = {(0, 0, 0): 0.0, (0, 0, 1): 0.0}
+    came: dict[tuple[int, int, int], int] = {}
+    width = _typical_width(places, top, bottom)
+
+    def spot(i: int, j: int, side: int) -> Points:
+        count = i if side == 0 else j
+        return np.asarray(places[side][count - 1] if count else top)
+
+    window = max(8, abs(n - m) + 8)
+    for i in range(n + 1):
+        expected = i * m / n if n else 0
+        low, high = (0, m) if not n else (max(0, int(expected - window)), min(m, int(expected + window) + 1))
+        for j in range(low, high + 1):
+            for side in (0, 1):
+                if (i, j) == (0, 0) or (i if side == 0 else j) == 0:
+                    continue
+                before = (i - 1, j) if side == 0 else (i, j - 1)
+                here = spot(i, j, side)
+                best, origin = infinite, 0
+                for last in (0, 1):
+                    known = cost.get((*before, last), infinite)
+                    if known == infinite:
+                        continue
+                    gap = float(np.hypot(*(here - spot(*before, last))))
+                    if before == (0, 0):
+                        price = gap
+                    elif last == side:
+                        price = gap + REPEAT * width
+                    else:
+                        price = gap
+                    if known + price < best:
+                        best, origin = known + price, last
+                if best < infinite:
+                    cost[(i, j, side)] = best
+                    came[(i, j, side)] = origin
+    if not n and not m:
+        return ()
+    side = min((0, 1), key=lambda s: cost.get((n, m, s), infinite))
+    i, j = n, m
+    visits: list[Visit] = []
+    while (i, j) != (0, 0):
+        visits.append(Visit(sides[side][(i if side == 0 else j) - 1], LEFT if side == 0 else RIGHT))
+        origin = came[(i, j, side)]
+        i, j = (i - 1, j) if side == 0 else (i, j - 1)
+        side = origin
+    return tuple(reversed(visits))
+
+
+def _typical_width(places: tuple[Points, Points], top: Points, bottom: Points) -> float:
+    left, right = places
+    if len(left) and len(right):
+        return float(np.median(nearest_on_path(np.vstack([top, right, bottom]), left, closed=False)[0]))
+    return float(np.hypot(*(bottom - top)))
+
+
+def _inner_rows(
+    holes: Points, area: Area, start: list[int], visits: tuple[Visit, ...], end: list[int]
+) -> tuple[tuple[int, ...], ...]:
+    """Give every hole inside the area to the row that passes nearest."""
+    way = [holes[start].mean(axis=0), *(holes[v.hole] for v in visits), holes[end].mean(axis=0)]
+    rows: list[list[int]] = [[] for _ in range(len(way) - 1)]
+    path = np.array(way)
+    for hole in area.inside.tolist():
+        distances = [
+            float(nearest_on_path(path[k : k + 2], holes[hole][None], closed=False)[0][0])
+            for k in range(len(rows))
+        ]
+        rows[int(np.argmin(distances))].append(hole)
+    return tuple(tuple(row) for row in rows)

@@ -1,0 +1,102 @@
+"""Which hole lies on which edge, inside which area, along which line."""
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+
+from render.errors import PatternError, Remark
+from render.geometry.polygon import contains, nearest_on_path
+from render.pattern.model import Line, Pattern, Region
+from render.pricking.model import Area, Indices, Points, Pricking, Run
+
+# A hole belongs to an outline within this share of the local spacing: a colouring is laid just
+# inside the holes (common practice, no source).
+EDGE_REACH = 0.5
+
+
+def sort_holes(pattern: Pattern) -> Pricking:
+    """Turn a pattern into a pricking.
+
+    Parameters
+    ----------
+    pattern
+        As read; every region and line must pass at least one hole.
+
+    Raises
+    ------
+    PatternError
+        Where the pattern has no holes.
+    """
+    if len(pattern.holes) == 0:
+        raise PatternError(pattern.name, (Remark("it has no holes: nothing can be worked"),))
+    holes = pattern.holes
+    spacing = local_spacing(holes)
+    areas = tuple(_area(region, holes, spacing) for region in pattern.regions)
+    runs = tuple(_run(line, holes, spacing) for line in pattern.lines)
+    owners: list[list[int]] = [[] for _ in holes]
+    interior = np.full(len(holes), -1, np.int64)
+    ground = [pattern.ground] * len(holes)
+    for number, area in enumerate(areas):
+        if area.stitch == "ground":
+            word = area.options.get("ground", pattern.ground)
+            for hole in np.concatenate([area.edge, area.inside]):
+                ground[hole] = word
+            continue
+        interior[area.inside] = number
+        if area.worked:
+            for hole in area.edge:
+                owners[hole].append(number)
+    radians = np.deg2rad(pattern.down_degrees)
+    down = np.round(np.array([np.cos(radians), np.sin(radians)]), 12)
+    return Pricking(
+        name=pattern.name,
+        holes=holes,
+        spacing=spacing,
+        down=down,
+        areas=areas,
+        runs=runs,
+        ground=tuple(ground),
+        owners=tuple(tuple(o) for o in owners),
+        interior=interior,
+        repeat=pattern.repeat,
+        remarks=pattern.remarks,
+    )
+
+
+def local_spacing(holes: Points) -> NDArray[np.float64]:
+    """Return the usual distance in mm from each of (N, 2) holes to its neighbours.
+
+    The median, over the hole and its nearest neighbours, of the distance to the second
+    nearest: a lone close pair does not make a spacing.
+    """
+    count = len(holes)
+    if count < 3:
+        gap = float(np.hypot(*(holes[-1] - holes[0]))) if count == 2 else 0.0
+        return np.full(count, gap or 2.0)
+    near = min(count, 7)
+    distance, neighbours = cKDTree(holes).query(holes, k=near)
+    return np.asarray(np.median(distance[:, 2][neighbours], axis=1))
+
+
+def _along(path: Points, holes: Points, spacing: NDArray[np.float64], *, closed: bool) -> Indices:
+    """Return the holes on a path in its order."""
+    reach = EDGE_REACH * spacing
+    margin = float(reach.max())
+    low, high = path.min(axis=0) - margin, path.max(axis=0) + margin
+    near = np.flatnonzero(((holes >= low) & (holes <= high)).all(axis=1))
+    if not len(near):
+        return near.astype(np.int64)
+    distance, along = nearest_on_path(path, holes[near], closed=closed)
+    on = np.flatnonzero(distance <= reach[near])
+    return near[on[np.argsort(along[on], kind="stable")]].astype(np.int64)
+
+
+def _area(region: Region, holes: Points, spacing: NDArray[np.float64]) -> Area:
+    edges = tuple(_along(c, holes, spacing, closed=True) for c in region.contours)
+    inside = np.setdiff1d(np.flatnonzero(contains(region.contours, holes)), np.concatenate(edges))
+    return Area(region.contours, region.stitch, region.place, edges, inside, region.options)
+
+
+def _run(line: Line, holes: Points, spacing: NDArray[np.float64]) -> Run:
+    found = _along(line.points, holes, spacing, closed=False)
+    return Run(line.points, line.word, line.place, found, line.options)
