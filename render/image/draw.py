@@ -12,11 +12,9 @@ from render.image.processes import in_order
 from render.image.scene import Scene
 from render.image.tone import develop, to_linear
 from render.shade.fragments import Strip
-from render.shade.material import MATERIALS
-from render.shade.pieces import Pieces, cut
-from render.shade.relief import Reach, reach
+from render.shade.look import Look
+from render.shade.stage import Stage, set_stage
 from render.shade.strip import Lit, lit
-from render.shade.surface import Look
 from render.shade.view import View
 
 Progress = Callable[[float], None]
@@ -59,13 +57,13 @@ def draw(
     ------
     (rows, width, 3) bands of sRGB, or (rows, width, 4) straight alpha on a clear background.
     """
-    stage = _set_up(scene)
+    ready = _set_up(scene)
     height = scene.view.height
     if band_rows is None:
-        band_rows = max(16, _BAND_SAMPLES // (stage.samples**2 * scene.view.width))
+        band_rows = max(16, _BAND_SAMPLES // (ready.samples**2 * scene.view.width))
         band_rows = min(band_rows, ceil(height / max(processes, 1)))
     tops = range(0, height, band_rows)
-    bands = in_order(lambda top: _band(stage, top, min(band_rows, height - top)), tops, processes)
+    bands = in_order(lambda top: _band(ready, top, min(band_rows, height - top)), tops, processes)
     for done, band in enumerate(bands, 1):
         yield band
         if progress is not None:
@@ -73,30 +71,24 @@ def draw(
 
 
 @dataclass(frozen=True, eq=False)
-class _Stage:
+class _Set:
     """A scene made ready: the same for every band."""
 
     scene: Scene
     view: View
     samples: int
-    pieces: Pieces
-    look: Look
-    far: Reach
-    card: float
+    stage: Stage
 
 
-def _set_up(scene: Scene) -> _Stage:
+def _set_up(scene: Scene) -> _Set:
     samples = scene.samples or _samples(scene)
     view = scene.view.finer(samples)
-    pieces = cut(scene.paths, view)
-    count = len(scene.paths.radius)
-    made_of = np.zeros(count, np.int64) if scene.made_of is None else scene.made_of
-    colour = to_linear(scene.colours).astype(np.float32)
-    look = Look(colour, scene.materials or (MATERIALS["cotton"],), made_of)
-    low, high = _extent(scene, view.scale)
-    card = low - scene.lift_mm * view.scale
-    usual = float(np.median(pieces.radius)) if count else 1.0
-    return _Stage(scene, view, samples, pieces, look, reach(usual, high - card, scene.light), card)
+    made_of = scene.made_of
+    if made_of is None:
+        made_of = np.zeros(len(scene.paths.radius), np.int64)
+    look = Look(to_linear(scene.colours).astype(np.float32), scene.materials, made_of)
+    stage = set_stage(scene.paths, view, look, scene.light, scene.lift_mm)
+    return _Set(scene, view, samples, stage)
 
 
 def _samples(scene: Scene) -> int:
@@ -107,41 +99,30 @@ def _samples(scene: Scene) -> int:
     return min(max(1, ceil(_LEAST_DIAMETER / max(diameter, 1e-6))), _MOST_SAMPLES)
 
 
-def _extent(scene: Scene, scale: float) -> tuple[float, float]:
-    """Return the lowest and highest point of the lace in pixels, but for a few stray ones."""
-    if len(scene.paths.points) == 0:
-        return 0.0, 1.0
-    radius = np.repeat(scene.paths.radius, np.diff(scene.paths.starts))
-    z = scene.paths.points[:, 2]
-    low = np.percentile(z - radius, 0.2)
-    high = np.percentile(z + radius, 99.8)
-    return float(low) * scale, float(high) * scale
-
-
-def _band(stage: _Stage, top: int, count: int) -> Rows:
-    view, times = stage.view, stage.samples
+def _band(ready: _Set, top: int, count: int) -> Rows:
+    view, times = ready.view, ready.samples
     strip = Strip(top * times, 0, count * times, view.width)
-    shone = lit(stage.pieces, strip, stage.look, stage.scene.light, stage.far, stage.card)
-    if isinstance(stage.scene.background, Clear):
-        return _clear(stage, shone, stage.scene.background)
-    light = stage.scene.background.rows(view, strip.top, strip.rows)
-    light *= _on_card(stage, shone)
+    shone = lit(ready.stage, strip)
+    if isinstance(ready.scene.background, Clear):
+        return _clear(ready, shone, ready.scene.background)
+    light = ready.scene.background.rows(view, strip.top, strip.rows)
+    light *= _on_card(ready, shone)
     light *= shone.bare[:, :, None]
     light += shone.threads
-    return develop(_mean(light, times) * np.float32(stage.scene.exposure))
+    return develop(_mean(light, times) * np.float32(ready.scene.exposure))
 
 
-def _on_card(stage: _Stage, shone: Lit) -> NDArray[np.float32]:
+def _on_card(ready: _Set, shone: Lit) -> NDArray[np.float32]:
     """Return the (rows, columns, 3) light that falls on the card."""
-    light = stage.scene.light
+    light = ready.scene.light
     falling = shone.lamp[:, :, None] * np.array(light.lamp, np.float32)
     falling += shone.sky[:, :, None] * np.array(light.sky, np.float32)
     return falling
 
 
-def _clear(stage: _Stage, shone: Lit, background: Clear) -> Rows:
-    times = stage.samples
-    exposure = np.float32(stage.scene.exposure)
+def _clear(ready: _Set, shone: Lit, background: Clear) -> Rows:
+    times = ready.samples
+    exposure = np.float32(ready.scene.exposure)
     threads = _mean(shone.threads, times) * exposure
     cover = 1 - _mean(shone.bare[:, :, None], times)
     shade = 1 - _mean((shone.lamp + shone.sky)[:, :, None] / 2, times)

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.shade.pieces import Floats, Ints, Pieces
+from render.shade.twist import Outline
 
 # Pieces worked on at a time: their fragments stay within the processor's cache.
 _CHUNK = 6000
@@ -76,6 +77,11 @@ class Batch:
     end_down: Floats
     start_slack: Floats
     end_slack: Floats
+    turn: Floats
+    turns: Floats
+    swell: Floats
+    reach: Floats
+    made_of: NDArray[np.int64]
     low: Ints
     high: Ints
     piece: NDArray[np.int64]
@@ -98,6 +104,10 @@ class Layer:
         (F,) distance from the thread's middle line in pixels, positive to its right.
     ahead
         (F,) place along the piece, 0 to 1.
+    radius
+        (F,) half width of the thread there, on this side.
+    turn
+        (F,) place in the tables of the thread's material, 0 to 1.
     cover
         (F,) part of the pixel the thread covers.
     """
@@ -107,10 +117,12 @@ class Layer:
     height: Floats
     side: Floats
     ahead: Floats
+    radius: Floats
+    turn: Floats
     cover: Floats
 
 
-def batch(pieces: Pieces, strip: Strip) -> Batch:
+def batch(pieces: Pieces, strip: Strip, outline: Outline) -> Batch:
     """Gather the pieces that can touch a strip."""
     reaches = (pieces.reach_down >= strip.top) & (pieces.reach_up < strip.top + strip.rows)
     chosen = np.flatnonzero(reaches)
@@ -130,6 +142,8 @@ def batch(pieces: Pieces, strip: Strip) -> Batch:
     chord_x, chord_y = step_x / size, step_y / size
     rise = np.clip((end.height - start.height) / size, -1, 1)
     free, loose = pieces.free_start[chosen], pieces.free_end[chosen]
+    turn = start.turn - np.floor(start.turn)
+    swell = outline.strength[start.thread]
     return Batch(
         column=start.column - np.int32(strip.left),
         row=start.row - np.int32(strip.top),
@@ -153,6 +167,11 @@ def batch(pieces: Pieces, strip: Strip) -> Batch:
         end_down=end.down,
         start_slack=np.where(free, _HALF, _NONE),
         end_slack=np.where(loose, _HALF, _NONE),
+        turn=turn.astype(np.float32),
+        turns=(end.turn - start.turn).astype(np.float32),
+        swell=swell,
+        reach=radius * (1 + swell * (np.float32(outline.widest) - 1)) + _HALF,
+        made_of=outline.made_of[start.thread],
         low=np.maximum(pieces.reach_up[chosen] - np.int32(strip.top), 0),
         high=np.minimum(pieces.reach_down[chosen] - np.int32(strip.top), strip.rows - 1),
         piece=chosen,
@@ -160,7 +179,7 @@ def batch(pieces: Pieces, strip: Strip) -> Batch:
     )
 
 
-def layers(pieces: Pieces, seen: Batch, strip: Strip) -> list[Layer]:
+def layers(pieces: Pieces, seen: Batch, strip: Strip, outline: Outline) -> list[Layer]:
     """Return what a strip sees, nearest first.
 
     The first layer holds the nearest fragment of every pixel, each further one the next behind it
@@ -178,7 +197,7 @@ def layers(pieces: Pieces, seen: Batch, strip: Strip) -> list[Layer]:
     pixel = np.flatnonzero(nearest)
     open_ = np.ones(len(pixel), np.float32)
     while True:
-        layer = _decode(pieces, seen, strip, pixel, nearest[pixel])
+        layer = _decode(pieces, seen, strip, outline, pixel, nearest[pixel])
         found.append(layer)
         open_ = open_ * (1 - layer.cover)
         if len(found) == LAYERS:
@@ -242,7 +261,7 @@ def _spans(
     cx, cy = b.chord_x[p], _not_zero(b.chord_y[p])
     dy = _float(row - b.row[p]) + (_HALF - b.down[p])
     middle = cx / cy * dy + b.right[p] - _HALF
-    reach = (b.radius[p] + _HALF) / np.abs(cy)
+    reach = b.reach[p] / np.abs(cy)
     low, high = np.ceil(middle - reach), np.floor(middle + reach)
 
     tx = _not_zero(b.start_x[p])
@@ -275,7 +294,12 @@ def _not_zero(x: Floats) -> Floats:
 
 
 def _decode(
-    pieces: Pieces, b: Batch, strip: Strip, pixel: NDArray[np.int64], key: NDArray[np.int64]
+    pieces: Pieces,
+    b: Batch,
+    strip: Strip,
+    outline: Outline,
+    pixel: NDArray[np.int64],
+    key: NDArray[np.int64],
 ) -> Layer:
     """Find place across and along the thread, and coverage, from the keys that won."""
     halves = key.astype("<i8", copy=False).view("<i4").reshape(-1, 2)
@@ -288,11 +312,20 @@ def _decode(
     behind = dx * b.start_x[p] + dy * b.start_y[p]
     before = (b.across[p] - dx) * b.end_x[p] + (b.below[p] - dy) * b.end_y[p]
     ahead = np.clip(behind / np.maximum(behind + before, np.float32(1e-6)), 0, 1)
-    r = b.radius[p]
+    turn = b.turn[p] + b.turns[p] * ahead
+    turn -= np.floor(turn)
+    r = b.radius[p] * (1 + b.swell[p] * _swell(outline, b.made_of[p], turn, side))
     cover = np.minimum(side + _HALF, r) - np.maximum(side - _HALF, -r)
     np.clip(cover, 0, 1, out=cover)
     free, loose = pieces.free_start[b.piece], pieces.free_end[b.piece]
     for flag, distance in ((free, behind), (loose, before)):
         end = np.flatnonzero(flag[p])
         cover[end] *= np.clip(distance[end] + _HALF, 0, 1)
-    return Layer(pixel, p, height, side, ahead, cover)
+    return Layer(pixel, p, height, side, ahead, r, turn, cover)
+
+
+def _swell(outline: Outline, made_of: NDArray[np.int64], turn: Floats, side: Floats) -> Floats:
+    """Return how much wider than its radius a thread is on the side that is seen."""
+    rows = outline.rows[made_of]
+    row = np.minimum((turn * rows).astype(np.int64), rows - 1) + outline.first[made_of]
+    return np.where(side < 0, outline.left[row], outline.right[row])

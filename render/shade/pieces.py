@@ -17,6 +17,8 @@ _STEP = 0.5
 _SHARP = 0.85
 # A point where a thread still turns back on itself ends one piece and starts another, flat.
 _HAIRPIN = 0.6
+# No wavering outline swells beyond this part of the radius.
+_WIDEST = 1.2
 # Tubes steeper than 45 degrees would reach far out of themselves along the line of sight.
 _STEEPEST = 1.0
 
@@ -37,8 +39,8 @@ class Vertices:
         (V,) unit direction of the thread seen from above, halving the angle at the point.
     slope
         (V,) rise per pixel of way seen from above.
-    length
-        (V,) millimetres of thread before this point.
+    turn
+        (V,) how often the tables of the thread's material fit into the thread before this point.
     thread
         (V,) number of the thread.
     """
@@ -51,7 +53,7 @@ class Vertices:
     along_x: Floats
     along_y: Floats
     slope: Floats
-    length: NDArray[np.float64]
+    turn: NDArray[np.float64]
     thread: Ints
 
     def take(self, chosen: NDArray[np.int64]) -> "Vertices":
@@ -90,7 +92,7 @@ class Pieces:
     ceiling: float
 
 
-def cut(paths: ThreadPaths, view: View) -> Pieces:
+def cut(paths: ThreadPaths, view: View, table_mm: NDArray[np.float64]) -> Pieces:
     """Cut threads into pieces no shorter than half a pixel, where they may be.
 
     Parameters
@@ -99,6 +101,8 @@ def cut(paths: ThreadPaths, view: View) -> Pieces:
         The threads, in mm.
     view
         The grid whose pixels are the unit of length.
+    table_mm
+        (T,) length of each thread that the tables of its material cover.
     """
     thread = np.repeat(np.arange(len(paths.radius)), np.diff(paths.starts))
     points = paths.points * view.scale
@@ -106,7 +110,9 @@ def cut(paths: ThreadPaths, view: View) -> Pieces:
     points[:, 1] -= view.top * view.scale
     points, thread, length = _thin(*_round(points, thread), view.scale)
     first = np.flatnonzero(thread[1:] == thread[:-1])
-    vertices = _vertices(points, thread, length, first)
+    # No two threads show their twist at the same place: the golden section spreads them best.
+    turn = length / table_mm[thread] + thread * 0.6180339887
+    vertices = _vertices(points, thread, turn, first)
     radius = (paths.radius * view.scale).astype(np.float32)
     lean_start, lean_end = _lean(points, vertices, first)
     ends_before = np.ones(len(first), bool)
@@ -114,7 +120,7 @@ def cut(paths: ThreadPaths, view: View) -> Pieces:
     free_start = ends_before | (lean_start < _HAIRPIN)
     free_end = np.append(ends_before[1:], np.ones(min(len(first), 1), bool)) | (lean_end < _HAIRPIN)
     lean = np.maximum(np.minimum(lean_start, lean_end), _HAIRPIN)
-    low, high = _rows_touched(points[:, 1], first, (radius[thread[first]] + 0.5) / lean)
+    low, high = _rows_touched(points[:, 1], first, (_WIDEST * radius[thread[first]] + 0.5) / lean)
     room = 4.0 * float(radius.max(initial=0.0)) + 4.0
     heights = points[:, 2] if len(points) else np.zeros(1)
     return Pieces(
@@ -182,7 +188,7 @@ def _thin(
 def _vertices(
     points: NDArray[np.float64],
     thread: NDArray[np.int64],
-    length: NDArray[np.float64],
+    turn: NDArray[np.float64],
     first: NDArray[np.int64],
 ) -> Vertices:
     step = points[first + 1] - points[first]
@@ -208,7 +214,7 @@ def _vertices(
         along[:, 0].astype(np.float32),
         along[:, 1].astype(np.float32),
         slope.astype(np.float32),
-        length,
+        turn,
         thread.astype(np.int32),
     )
 

@@ -6,7 +6,7 @@ from math import ceil, cos, hypot, pi, radians, sin, tan
 import numpy as np
 from numpy.typing import NDArray
 
-from render.shade.fragments import Batch, Layer, Strip
+from render.shade.fragments import Layer, Strip
 from render.shade.light import Light
 from render.shade.pieces import Floats
 
@@ -74,14 +74,14 @@ def _steps(down: float, right: float, distances: list[float]) -> tuple[tuple[int
     return tuple(steps)
 
 
-def height_map(found: list[Layer], seen: Batch, strip: Strip, card: float) -> Floats:
+def height_map(found: list[Layer], strip: Strip, card: float) -> Floats:
     """Return the (rows, columns) heights at pixel centres, in pixels.
 
     Where the nearest thread only touches a pixel but misses its centre, the one behind counts.
     """
     heights = np.full(strip.rows * strip.columns, card, np.float32)
     for layer in reversed(found):
-        centre = np.flatnonzero(np.abs(layer.side) <= seen.radius[layer.piece])
+        centre = np.flatnonzero(np.abs(layer.side) <= layer.radius)
         heights[layer.pixel[centre]] = layer.height[centre]
     return heights.reshape(strip.rows, strip.columns)
 
@@ -114,8 +114,7 @@ def lamp_visible(heights: Floats, far: Reach, light: Light, margin: int) -> Floa
 
 
 def sky_visible(heights: Floats, far: Reach, margin: int) -> Floats:
-    """Return how much of the sky each pixel sees above its horizon, weighted as light falls on
-    a level card, 0 to 1.
+    """Return how much of the light of the sky reaches each pixel past its horizon, 0 to 1.
 
     References
     ----------

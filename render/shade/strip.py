@@ -6,10 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.shade.fragments import Batch, Layer, Strip, batch, layers
-from render.shade.light import Light
-from render.shade.pieces import Floats, Pieces
-from render.shade.relief import Reach, height_map, lamp_visible, sky_visible
-from render.shade.surface import Look, light_threads
+from render.shade.pieces import Floats
+from render.shade.relief import height_map, lamp_visible, sky_visible
+from render.shade.stage import Stage
+from render.shade.surface import light_threads
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,34 +32,18 @@ class Lit:
     sky: Floats
 
 
-def lit(pieces: Pieces, strip: Strip, look: Look, light: Light, far: Reach, card: float) -> Lit:
-    """Light one strip.
-
-    Parameters
-    ----------
-    pieces
-        The threads, cut for the same view.
-    strip
-        The pixels wanted; what lies around them is looked at as far as it matters.
-    look
-        What the threads look like.
-    light
-        The light they lie in.
-    far
-        How far light and shade carry.
-    card
-        Height of the card in pixels.
-    """
-    halo = far.halo
+def lit(stage: Stage, strip: Strip) -> Lit:
+    """Light one strip of the view a stage was set for; its surroundings are looked at as well."""
+    halo = stage.far.halo
     around = Strip(
         strip.top - halo, strip.left - halo, strip.rows + 2 * halo, strip.columns + 2 * halo
     )
-    seen = batch(pieces, around)
-    found = layers(pieces, seen, around)
-    heights = height_map(found, seen, around, card)
+    seen = batch(stage.pieces, around, stage.outline)
+    found = layers(stage.pieces, seen, around, stage.outline)
+    heights = height_map(found, around, stage.card)
     # One pixel more than wanted on every side: edges borrow their light from a neighbour.
-    lamp = lamp_visible(heights, far, light, halo - 1).ravel()
-    sky = sky_visible(heights, far, halo - 1).ravel()
+    lamp = lamp_visible(heights, stage.far, stage.light, halo - 1).ravel()
+    sky = sky_visible(heights, stage.far, halo - 1).ravel()
     stride = strip.columns + 2
     out = np.zeros((strip.rows * strip.columns, 3), np.float32)
     bare = np.ones(strip.rows * strip.columns, np.float32)
@@ -72,9 +56,7 @@ def lit(pieces: Pieces, strip: Strip, look: Look, light: Light, far: Reach, card
         inward = _inward(layer, seen, stride)
         if depth == 0:
             _look_past(layer, seen, pixel, borrowed, inward)
-        colour = light_threads(
-            layer, seen, pieces, look, light, lamp[place + inward], sky[place + inward]
-        )
+        colour = light_threads(layer, seen, stage, lamp[place + inward], sky[place + inward])
         left = bare[pixel]
         colour *= (left * layer.cover)[:, None]
         out[pixel] += colour
@@ -123,5 +105,5 @@ def _look_past(
     inward: NDArray[np.int64],
 ) -> None:
     """Let the card under a thread's edge see what its neighbour away from the thread sees."""
-    hidden = np.flatnonzero((layer.cover < 1) & (np.abs(layer.side) <= seen.radius[layer.piece]))
+    hidden = np.flatnonzero((layer.cover < 1) & (np.abs(layer.side) <= layer.radius))
     borrowed[pixel[hidden]] -= inward[hidden]

@@ -8,36 +8,37 @@ from numpy.typing import NDArray
 from render.shade.fragments import Batch, Layer
 from render.shade.light import Light
 from render.shade.material import Material, bell, lobes, wrapped
-from render.shade.pieces import Floats, Pieces
+from render.shade.pieces import Floats
+from render.shade.stage import Stage
+from render.shade.twist import Twist
+
+# Fragments lit together: what they need stays within the processor's cache.
+_BLOCK = 32768
 
 
 @dataclass(frozen=True, eq=False)
-class Look:
-    """What threads look like.
+class Course:
+    """Where threads run and how far their surface is from the middle, for fragments ((F,) each).
 
     Attributes
     ----------
-    colour
-        (T, 3) linear red, green and blue of each thread, 0 to 1.
-    materials
-        The materials in use.
-    made_of
-        (T,) index of each thread's material.
+    x, y
+        Direction seen from above, a unit vector right and down.
+    slope
+        Rise per pixel seen from above.
+    across
+        Place across the thread, -1 to 1.
     """
 
-    colour: Floats
-    materials: tuple[Material, ...]
-    made_of: NDArray[np.int64]
+    x: Floats
+    y: Floats
+    slope: Floats
+    across: Floats
 
 
 @dataclass(frozen=True, eq=False)
 class Frames:
-    """Where a fragment's surface faces and where its thread runs (each (F,)).
-
-    The thread runs along (along_x, along_y, along_z), its surface faces (face_x, face_y, face_z);
-    all are unit vectors, right, down and towards the viewer. `across` is the place across the
-    thread, -1 to 1.
-    """
+    """Which way fibres run and their surface faces: unit vectors right, down, to the viewer."""
 
     along_x: Floats
     along_y: Floats
@@ -45,65 +46,108 @@ class Frames:
     face_x: Floats
     face_y: Floats
     face_z: Floats
-    across: Floats
 
 
-def frames(layer: Layer, seen: Batch, pieces: Pieces) -> Frames:
-    """Turn places on a thread into directions, carried smoothly from piece to piece."""
-    p, u = layer.piece, layer.ahead
-    first = pieces.first[seen.piece]
-    slope, next_slope = pieces.vertices.slope[first], pieces.vertices.slope[first + 1]
-    x = seen.start_x[p] + (seen.end_x - seen.start_x)[p] * u
-    y = seen.start_y[p] + (seen.end_y - seen.start_y)[p] * u
-    z = slope[p] + (next_slope - slope)[p] * u
-    flat = 1 / np.sqrt(np.maximum(x * x + y * y, np.float32(1e-6)))
-    x, y = x * flat, y * flat
-    cos = 1 / np.sqrt(1 + z * z)
-    sin = z * cos
-    across = np.clip(layer.side / np.maximum(seen.radius[p], np.float32(1e-6)), -1, 1)
-    up = np.sqrt(1 - across * across)
-    return Frames(
-        x * cos,
-        y * cos,
-        sin,
-        -y * across - x * sin * up,
-        x * across - y * sin * up,
-        cos * up,
-        across,
-    )
-
-
-def light_threads(
-    layer: Layer,
-    seen: Batch,
-    pieces: Pieces,
-    look: Look,
-    light: Light,
-    lamp: Floats,
-    sky: Floats,
-) -> Floats:
+def light_threads(layer: Layer, seen: Batch, stage: Stage, lamp: Floats, sky: Floats) -> Floats:
     """Return the (F, 3) linear light that fragments send to the viewer.
 
     Parameters
     ----------
+    layer
+        The fragments.
+    seen
+        The pieces they are parts of.
+    stage
+        What threads look like, and the light.
     lamp, sky
         (F,) how much of the lamp and of the sky each fragment sees.
     """
-    thread = pieces.vertices.thread[pieces.first[seen.piece]][layer.piece]
-    f = frames(layer, seen, pieces)
-    colour = look.colour[thread]
-    out = np.empty((len(thread), 3), np.float32)
-    made_of = look.made_of[thread] if len(look.materials) > 1 else None
-    for m, material in enumerate(look.materials):
-        chosen = slice(None) if made_of is None else np.flatnonzero(made_of == m)
-        part = Frames(*(getattr(f, name)[chosen] for name in Frames.__dataclass_fields__))
-        out[chosen] = _lit(part, material, colour[chosen], light, lamp[chosen], sky[chosen])
+    first = stage.pieces.first[seen.piece]
+    thread = stage.pieces.vertices.thread[first]
+    slope = stage.pieces.vertices.slope[first]
+    next_slope = stage.pieces.vertices.slope[first + 1]
+    out = np.empty((len(layer.pixel), 3), np.float32)
+    for m, (material, table) in enumerate(zip(stage.look.materials, stage.tables, strict=True)):
+        for at in _blocks(layer, seen, m, len(stage.look.materials)):
+            p, ahead, radius = layer.piece[at], layer.ahead[at], layer.radius[at]
+            course = Course(
+                *_unit(
+                    _between(seen.start_x, seen.end_x, p, ahead),
+                    _between(seen.start_y, seen.end_y, p, ahead),
+                ),
+                _between(slope, next_slope, p, ahead),
+                np.clip(layer.side[at] / np.maximum(radius, np.float32(1e-6)), -1, 1),
+            )
+            frames, gain = _twisted(course, layer.turn[at], _detail(material, radius), table)
+            colour = stage.look.colour[thread[p]]
+            out[at] = lit_surface(
+                frames, material, colour, stage.light, lamp[at] * gain, sky[at] * gain
+            )
     return out
 
 
-def _lit(
+def _blocks(
+    layer: Layer, seen: Batch, material: int, count: int
+) -> list[slice] | list[NDArray[np.int64]]:
+    """Return the fragments of one material, in parts."""
+    if count == 1:
+        return [slice(k, k + _BLOCK) for k in range(0, len(layer.pixel), _BLOCK)]
+    chosen = np.flatnonzero(seen.made_of[layer.piece] == material)
+    return [chosen[k : k + _BLOCK] for k in range(0, len(chosen), _BLOCK)]
+
+
+def _between(start: Floats, end: Floats, piece: NDArray[np.int32], ahead: Floats) -> Floats:
+    """Carry a quantity smoothly from a piece's start to its end."""
+    return start[piece] * (1 - ahead) + end[piece] * ahead
+
+
+def _unit(x: Floats, y: Floats) -> tuple[Floats, Floats]:
+    scale = 1 / np.sqrt(np.maximum(x * x + y * y, np.float32(1e-6)))
+    return x * scale, y * scale
+
+
+def _detail(material: Material, radius: Floats) -> Floats:
+    """Return how much of the twist is shown: a ply of a pixel or two would only look like noise."""
+    ply = radius * np.float32(2 / material.plies)
+    return np.clip((ply - np.float32(1.5)) / 4, np.float32(0.15), 1)
+
+
+def _twisted(course: Course, turn: Floats, detail: Floats, table: Twist) -> tuple[Frames, Floats]:
+    """Lay the twist of the plies over a round thread; return also how much light is left in it."""
+    row = np.minimum((turn * table.rows).astype(np.int64), table.rows - 1)
+    column = ((course.across + 1) * (table.columns / 2)).astype(np.int64)
+    cell = row * table.columns + np.minimum(column, table.columns - 1)
+    side = course.across + detail * (table.across[cell] - course.across)
+    ahead = detail * table.along[cell]
+    up = np.sqrt(np.maximum(1 - side * side - ahead * ahead, 0))
+    slant = detail * table.fibre[cell]
+    cos = 1 / np.sqrt(1 + course.slope * course.slope)
+    sin = course.slope * cos
+    flat = ahead * cos - up * sin
+    straight = 1 - np.float32(0.5) * slant * slant
+    frames = Frames(
+        course.x * cos * straight - course.y * slant,
+        course.y * cos * straight + course.x * slant,
+        sin * straight,
+        course.x * flat - course.y * side,
+        course.y * flat + course.x * side,
+        ahead * sin + up * cos,
+    )
+    return frames, 1 + detail * (table.gain[cell] - 1)
+
+
+def lit_surface(
     f: Frames, material: Material, colour: Floats, light: Light, lamp: Floats, sky: Floats
 ) -> Floats:
+    """Return the (F, 3) linear light that surfaces of a material send to the viewer.
+
+    Parameters
+    ----------
+    colour
+        (F, 3) linear red, green and blue.
+    lamp, sky
+        (F,) how much of the lamp and of the sky each place sees.
+    """
     lx, ly, lz = light.toward
     strength = lobes(material)
     facing = f.face_x * lx + f.face_y * ly + f.face_z * lz

@@ -1,0 +1,93 @@
+"""Threads, their looks and the light, made ready to be seen strip by strip."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from render.shade.light import Light
+from render.shade.look import Look
+from render.shade.pieces import Pieces, cut
+from render.shade.relief import Reach, reach
+from render.shade.twist import Outline, Twist, outline, twist
+from render.shade.view import View
+from render.threads.model import ThreadPaths
+
+
+@dataclass(frozen=True, eq=False)
+class Stage:
+    """What every strip of a picture shares.
+
+    Attributes
+    ----------
+    pieces
+        The threads, cut for the view.
+    look
+        Colours and materials.
+    tables
+        The twist of each material, as fine as the view needs it.
+    outline
+        How wide the threads are.
+    light
+        The light they lie in.
+    far
+        How far light and shade carry.
+    card
+        Height of the card in pixels.
+    """
+
+    pieces: Pieces
+    look: Look
+    tables: tuple[Twist, ...]
+    outline: Outline
+    light: Light
+    far: Reach
+    card: float
+
+
+def set_stage(
+    paths: ThreadPaths, view: View, look: Look, light: Light, lift_mm: float = 0.0
+) -> Stage:
+    """Make threads ready to be drawn.
+
+    Parameters
+    ----------
+    paths
+        The threads.
+    view
+        The pixels they are seen in.
+    look
+        What they look like.
+    light
+        The light they lie in.
+    lift_mm
+        How far they float above the card.
+    """
+    pieces = cut(paths, view, look.table_mm(paths.radius))
+    tables = tuple(
+        twist(material, _usual(pieces.radius[look.made_of == m]))
+        for m, material in enumerate(look.materials)
+    )
+    low, high = (z * view.scale for z in _extent_mm(paths))
+    card = low - lift_mm * view.scale
+    return Stage(
+        pieces,
+        look,
+        tables,
+        outline(tables, look.made_of, pieces.radius),
+        light,
+        reach(_usual(pieces.radius), high - card, light),
+        card,
+    )
+
+
+def _usual(radius: np.ndarray) -> float:
+    return float(np.median(radius)) if len(radius) else 1.0
+
+
+def _extent_mm(paths: ThreadPaths) -> tuple[float, float]:
+    """Return the lowest and the highest point of the lace, but for a few stray ones."""
+    if len(paths.points) == 0:
+        return 0.0, 0.0
+    radius = np.repeat(paths.radius, np.diff(paths.starts))
+    z = paths.points[:, 2]
+    return float(np.percentile(z - radius, 0.2)), float(np.percentile(z + radius, 99.8))
