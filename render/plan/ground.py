@@ -13,7 +13,7 @@ from scipy.spatial import Delaunay, QhullError, cKDTree
 
 from render.geometry.polygon import contains, nearest_on_path
 from render.geometry.segments import any_crossed
-from render.pricking.model import Pricking
+from render.pricking.model import Area, Pricking
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -134,9 +134,11 @@ def _commonest(run: Points, pricking: Pricking, port: int) -> Points:
         diagonal = (pricking.down + side * pricking.across) / np.sqrt(2)
         return np.asarray(diagonal * float(np.median(pricking.spacing)))
     size = float(np.median(np.hypot(*run.T)))
-    close = cKDTree(run).query_ball_point(run, 0.25 * size)
+    # In a regular lattice thousands of vectors coincide: a sample tells as much.
+    sample = run[:: max(1, len(run) // 800)]
+    close = cKDTree(sample).query_ball_point(sample, 0.25 * size)
     fullest = max(close, key=len)
-    return np.asarray(run[fullest].mean(axis=0))
+    return np.asarray(sample[fullest].mean(axis=0))
 
 
 def _local_commonest(diagonal: Indices, run: Points, count: int, usual: Points) -> Points:
@@ -211,17 +213,19 @@ def _outside_areas(pricking: Pricking, pairs: Indices) -> NDArray[np.bool_]:
                 [nearest_on_path(c, spot, closed=True)[0] for c in area.contours], axis=0
             )
             deep = inside & (edge > 0.12 * length[rows])
-            if share == 0.5:
-                own = _both_on_edge(pricking, pairs[rows], number)
-                deep |= own & (edge < 0.3 * length[rows])
             free[rows[deep]] = False
+        free[rows[_neighbours_on_edge(area, pairs[rows])]] = False
     return free
 
 
-def _both_on_edge(pricking: Pricking, pairs: Indices, area: int) -> NDArray[np.bool_]:
-    on_edge = np.zeros(len(pricking.holes), bool)
-    on_edge[pricking.areas[area].edge] = True
-    return np.asarray(on_edge[pairs].all(axis=1))
+def _neighbours_on_edge(area: Area, pairs: Indices) -> NDArray[np.bool_]:
+    """Tell which pairs of holes follow each other along an outline of an area."""
+    following = {
+        frozenset(pair)
+        for edge in area.edges
+        for pair in zip(edge.tolist(), np.roll(edge, -1).tolist(), strict=True)
+    }
+    return np.array([frozenset(pair) in following for pair in pairs.tolist()], bool)
 
 
 def _links_to_areas(

@@ -15,6 +15,8 @@ LEFT, RIGHT = -1, 1
 
 # Two visits in a row on one rail cost a turn on the other: dearer than any slant of the rows.
 REPEAT = 3.0
+# A tip nearer than this share of the width to the first hole of a rail is a corner on that rail.
+CORNER = 0.4
 
 
 @dataclass(frozen=True)
@@ -176,9 +178,8 @@ def _merge(
                     if known == infinite:
                         continue
                     gap = float(np.hypot(*(here - spot(*before, last))))
-                    if before == (0, 0):
-                        price = gap
-                    elif last == side:
+                    again = gap < CORNER * width if before == (0, 0) else last == side
+                    if again:
                         price = gap + REPEAT * width
                     else:
                         price = gap
@@ -189,7 +190,13 @@ def _merge(
                     came[(i, j, side)] = origin
     if not n and not m:
         return ()
-    side = min((0, 1), key=lambda s: cost.get((n, m, s), infinite))
+
+    def price_of_end(side: int) -> float:
+        gap = float(np.hypot(*(bottom - spot(n, m, side))))
+        again = REPEAT * width if gap < CORNER * width else 0.0
+        return cost.get((n, m, side), infinite) + gap + again
+
+    side = min((0, 1), key=price_of_end)
     i, j = n, m
     visits: list[Visit] = []
     while (i, j) != (0, 0):

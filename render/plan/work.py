@@ -483,10 +483,11 @@ class _Planner:
         left, right = (here, there) if across >= 0 else (there, here)
         for k in range(missing):
             share = (k + 0.5) / missing
-            spot = left + share * (right - left) if spread else here
+            at_tip = not spread or k == (0 if across >= 0 else missing - 1)
+            spot = here if at_tip else left + share * (right - left)
             beside = self.pillow.hang(
                 (float(spot[0]), float(spot[1])), beside, start=bool(self.sky[hole].any()) or not self.fed[area],
-                hole=-1 if spread else hole, area=area, role="passive",
+                hole=hole if at_tip else -1, area=area, role="passive",
             )  # fmt: skip
             legs.append(beside)
         return legs
