@@ -4,24 +4,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
+from render.colour.srgb import linear_from_srgb
 from render.scan.model import Pixels, Plane
 
 GRID = 96  # cells along the longer side of the map of light
 PAPER_SHARE = 80  # percentile of a cell that is taken for paper: above the ink, below the glints
 DEGREE = 3
-
-
-def srgb_to_linear() -> NDArray[np.float32]:
-    """Return the (256,) share of light that each sRGB value stands for.
-
-    References
-    ----------
-    .. IEC 61966-2-1:1999, Multimedia systems and equipment - Colour measurement and management -
-       Part 2-1: Default RGB colour space - sRGB
-    """
-    value = np.arange(256) / 255
-    curve = np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
-    return curve.astype(np.float32)
 
 
 def flatten(pixels: Pixels) -> Plane:
@@ -38,7 +26,7 @@ def flatten(pixels: Pixels) -> Plane:
     any colour under any slowly changing light, less under ink, more where something is lighter
     than the paper.
     """
-    linear = srgb_to_linear()
+    linear = linear_from_srgb(np.arange(256) / 255).astype(np.float32)
     height, width = pixels.shape[:2]
     cell = max(1, -(-max(height, width) // GRID))
     light = _paper_light(linear[_cells(pixels, cell)])

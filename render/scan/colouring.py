@@ -1,0 +1,123 @@
+"""Look at the pen colours of a flattened picture, the print taken out."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from render.colour.lab import XYZ_FROM_LINEAR, lab_from_xyz
+from render.scan.model import Dots, Plane, Points
+
+CELLS_PER_SPACING = 14
+INK = 0.16  # share of light below which nothing but printer's ink is left
+LEAST_CHROMA = 4.0  # paper that was flattened keeps one or two
+MARGIN = 2.5  # spacings round the holes that are looked at
+
+
+@dataclass(frozen=True, eq=False)
+class Colouring:
+    """Colours on a grid of cells round the pricking.
+
+    Attributes
+    ----------
+    lab
+        (R, C, 3) CIELAB against the bare paper, lightly smoothed, without the print.
+    tone
+        (R, C, 3) the same smoothed over a good part of a spacing, within the coloured cells.
+    coloured
+        (R, C) true where a pen was.
+    spacing
+        Cells from hole to hole.
+    origin, cell
+        Pixel position (x, y) of the middle of the first cell, and pixels in a cell.
+    """
+
+    lab: Plane
+    tone: Plane
+    coloured: NDArray[np.bool_]
+    spacing: float
+    origin: tuple[float, float]
+    cell: int
+
+    def to_cells(self, points: Points) -> Points:
+        """Turn (N, 2) pixel positions into cells, (column, row)."""
+        cells: Points = (points - self.origin) / self.cell
+        return cells
+
+    def to_pixels(self, cells: Points) -> Points:
+        """Turn (N, 2) positions in cells back."""
+        points: Points = cells * self.cell + self.origin
+        return points
+
+
+def look_at_colours(flat: Plane, holes: Dots, spacing_px: float) -> Colouring:
+    """Find where pens were and what their colour is.
+
+    Parameters
+    ----------
+    flat
+        (H, W, 3) share of light thrown back, 1 on bare paper.
+    spacing_px
+        From hole to hole.
+    """
+    cell = max(1, round(spacing_px / CELLS_PER_SPACING))
+    size = np.array(flat.shape[1::-1])
+    low = np.clip(holes.centres.min(axis=0) - MARGIN * spacing_px, 0, size - cell).astype(int)
+    high = np.clip(holes.centres.max(axis=0) + MARGIN * spacing_px, low + cell, size).astype(int)
+    rows, columns = (high - low)[::-1] // cell
+    part = flat[low[1] : low[1] + rows * cell, low[0] : low[0] + columns * cell]
+    spacing = spacing_px / cell
+    lab = _without_print(part, cell, holes, low)
+    lab = ndimage.gaussian_filter(lab, (0.06 * spacing, 0.06 * spacing, 0))
+    chroma = np.hypot(lab[..., 1], lab[..., 2])
+    coloured = chroma > _least_chroma(chroma)
+    tone = _smoothed_within(lab, coloured, 0.25 * spacing)
+    # A pen ends where half of it is left, not where the last of its blur is lost.
+    coloured &= chroma > 0.45 * np.hypot(tone[..., 1], tone[..., 2])
+    half = (cell - 1) / 2
+    return Colouring(
+        lab, tone, coloured, spacing, (float(low[0] + half), float(low[1] + half)), cell
+    )
+
+
+def _without_print(part: Plane, cell: int, holes: Dots, low: NDArray[np.int_]) -> Plane:
+    """Return the mean CIELAB of each cell, carried on from around where there is print."""
+    height, width = part.shape[:2]
+    ink = part.max(axis=2) < INK
+    ink = ndimage.binary_dilation(ink, iterations=max(1, cell // 2 + 1))
+    blank = np.where(ink, np.float32(0), np.float32(1))
+    for (x, y), radius in zip(holes.centres - low, holes.radius * 1.3 + 1, strict=True):
+        c0, c1 = max(int(x - radius), 0), int(x + radius) + 2
+        r0, r1 = max(int(y - radius), 0), int(y + radius) + 2
+        r, c = np.ogrid[r0 : min(r1, height), c0 : min(c1, width)]
+        blank[r0:r1, c0:c1][(r - y) ** 2 + (c - x) ** 2 < radius**2] = 0
+    shape = (height // cell, cell, width // cell, cell)
+    weight = blank.reshape(shape).mean(axis=(1, 3))
+    light = np.stack(
+        [(part[..., k] * blank).reshape(shape).mean(axis=(1, 3)) for k in range(3)], axis=2
+    )
+    for width_cells in (0.7, 1.5, 3.0, 6.0):
+        bare = weight < 0.3
+        if not bare.any():
+            break
+        spread = ndimage.gaussian_filter(weight, width_cells)
+        around = ndimage.gaussian_filter(light, (width_cells, width_cells, 0))
+        weight = np.where(bare, spread, weight)
+        light[bare] = around[bare]
+    reflected = np.clip(light / np.maximum(weight, 1e-4)[..., None], 0, 1.05)
+    return lab_from_xyz(reflected @ XYZ_FROM_LINEAR.T).astype(np.float32)
+
+
+def _least_chroma(chroma: Plane) -> float:
+    """Return how much colour is more than the paper's own unevenness."""
+    quiet = chroma[chroma < 2 * LEAST_CHROMA]
+    return max(LEAST_CHROMA, 3.0 * float(np.median(quiet))) if quiet.size else LEAST_CHROMA
+
+
+def _smoothed_within(lab: Plane, mask: NDArray[np.bool_], width: float) -> Plane:
+    """Return colours smoothed over the true cells alone."""
+    weight = ndimage.gaussian_filter(mask.astype(np.float32), width)
+    total = ndimage.gaussian_filter(lab * mask[..., None], (width, width, 0))
+    smooth: Plane = total / np.maximum(weight, 1e-3)[..., None]
+    return smooth
