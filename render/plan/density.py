@@ -50,27 +50,30 @@ def wanted_pairs(holes: Points, area: Area, course: Course, density: float) -> t
     return tuple(int(w) for w in np.maximum(wanted, 2))
 
 
-def _widths(way: Points) -> NDArray[np.float64]:
-    """Return the width of the area at each stop but the first, smoothed over neighbours.
+def _rows(way: Points) -> Points:
+    """Return (n, 2) for each stop but the first the row that leads to it, without its slant.
 
-    The rows slant to and fro; the width is measured across them.
+    A worker's rows slant to and fro; the mean over neighbouring rows, all taken the same way, does
+    not.
     """
-    if len(way) < 3:
-        return np.hypot(*np.diff(way, axis=0).T)
-    middle = (way[1:] + way[:-1]) / 2
-    rows = np.arange(len(middle))
-    ahead, behind = np.minimum(rows + 3, len(middle) - 1), np.maximum(rows - 3, 0)
-    flow = middle[ahead] - middle[behind]
-    flow /= np.maximum(np.hypot(*flow.T), 1e-9)[:, None]
     row = np.diff(way, axis=0)
-    across = np.abs(row[:, 0] * flow[:, 1] - row[:, 1] * flow[:, 0])
-    padded = np.pad(across, 1, mode="edge")
+    aligned = row * np.where(np.arange(len(row)) % 2 == 0, 1.0, -1.0)[:, None]
+    padded = np.pad(aligned, ((1, 1), (0, 0)), mode="edge")
+    return np.asarray((padded[:-2] + 2 * padded[1:-1] + padded[2:]) / 4)
+
+
+def _widths(way: Points) -> NDArray[np.float64]:
+    """Return the width of the area at each stop but the first, smoothed over neighbours."""
+    width = np.hypot(*_rows(way).T)
+    padded = np.pad(width, 1, mode="edge")
     return np.asarray(np.median([padded[:-2], padded[1:-1], padded[2:]], axis=0))
 
 
 def _row_advance(way: Points) -> float:
-    """Return how far the work gets on with each row."""
+    """Return how far the work gets on with each row, measured at right angles to it."""
     middle = (way[1:] + way[:-1]) / 2
     if len(middle) < 2:
         return float(np.hypot(*(way[-1] - way[0])))
-    return float(np.median(np.hypot(*np.diff(middle, axis=0).T)))
+    run, row = np.diff(middle, axis=0), _rows(way)
+    row = row / np.maximum(np.hypot(*row.T), 1e-9)[:, None]
+    return float(np.median(np.abs(run[:, 0] * row[1:, 1] - run[:, 1] * row[1:, 0])))

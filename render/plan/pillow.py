@@ -125,6 +125,11 @@ class Pillow:
         self.turn[leg] = hole
         self.turn_side[leg] = side
 
+    def pinned_holes(self) -> set[int]:
+        """Return the holes used so far."""
+        stitched = {stitch[3] for stitch in self._stitches}
+        return stitched | set(self.turn) | {hanging.hole for hanging in self._hangings}
+
     def plan(self, pricking: Pricking) -> WorkingPlan:
         """Return the record of all that was done."""
         columns = list(zip(*self._stitches, strict=True)) or [()] * 10

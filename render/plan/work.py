@@ -272,8 +272,8 @@ class _Planner:
         """Make sure nothing hangs between the footside and its worker."""
         pair = (fixed, leg) if outside == LEFT else (leg, fixed)
         blocking = self.pillow.between(*pair)
-        if blocking is None:
-            self._throw(leg, hole, "hangs on the wrong side of the footside")
+        if blocking is None or self._any_held(blocking):
+            self._throw(leg, hole, "cannot reach the footside")
             side = 1 - outside
             return self._hang_beside(hole, fixed, side)
         for other in blocking:
@@ -303,12 +303,36 @@ class _Planner:
 
     def _side_by_side(self, left: int, right: int, hole: int) -> tuple[int, int]:
         blocking = self.pillow.between(left, right)
-        if blocking is None:
-            self._throw(right, hole, "hangs on the wrong side of the pair it should meet")
+        if blocking is None or self._any_held(blocking):
+            self._throw(right, hole, "cannot reach the pair it should meet")
             return left, self._hang_beside(hole, left, 1)
         for leg in blocking:
             self._throw(leg, hole, "hangs between two pairs that meet here")
         return left, right
+
+    def _held(self) -> dict[int, int]:
+        """Return the legs that belong to areas and footsides being worked, and to which."""
+        held = {leg: n for n, c in self.cloths.items() for leg in (*c.passives, c.worker)}
+        for n, footside in self.footsides.items():
+            held |= dict.fromkeys((footside.edge, *footside.passives), -1 - n)
+        held.pop(-1, None)
+        return held
+
+    def _any_held(self, legs: list[int]) -> bool:
+        return bool(legs) and not self._held().keys().isdisjoint(legs)
+
+    def _gather(self, legs: list[int], hole: int) -> list[int]:
+        """Bring pairs that begin an area side by side; those out of reach are thrown out."""
+        kept = legs[:1]
+        for leg in legs[1:]:
+            blocking = self.pillow.between(kept[-1], leg)
+            if blocking is None or self._any_held(blocking):
+                self._throw(leg, hole, "cannot reach the area it should enter here")
+                continue
+            for other in blocking:
+                self._throw(other, hole, "hangs inside the beginning of an area")
+            kept.append(leg)
+        return kept
 
     def _where_none_arrives(self, hole: int) -> tuple[int, int]:
         """Find where on the pillow a hole lies to which nobody sends a pair."""
@@ -334,7 +358,7 @@ class _Planner:
         left.reach(1, spot)
         right.reach(-1, spot)
         blocking = self.pillow.between(left.worker, right.worker)
-        if blocking is None:
+        if blocking is None or self._any_held(blocking):
             self._pass_by(left, event.hole, 1)
             self._pass_by(right, event.hole, -1)
             return
@@ -397,8 +421,9 @@ class _Planner:
         beside = cloth.outermost(visit.side)
         step = self.pillow.left_of if visit.side < 0 else self.pillow.right_of
         skipped: list[int] = []
+        held = self._held() if expected else {}
         leg = step(beside)
-        while leg >= 0 and expected and len(skipped) <= 4:
+        while leg >= 0 and leg not in held and expected and len(skipped) <= 4:
             if leg in expected:
                 for other in skipped:
                     self._throw(other, visit.hole, "hangs between this area and a pair for it")
@@ -438,33 +463,30 @@ class _Planner:
             self._begin(area, hole, side)
             return
         cloth = self.cloths[area]
-        legs = self._arriving_in_order(hole)
-        if len(legs) >= 2:
-            for i in range(len(legs) - 1):
-                pair = self._side_by_side(legs[i], legs[i + 1], hole)
-                legs[i], legs[i + 1] = cloth.work(
-                    *pair, self._spot(hole), hole=hole if i == 0 else -1
-                )
+        legs = self._gather(self._arriving_in_order(hole), hole)
+        legs = self._hang_start(area, hole, legs, max(0, 2 - len(legs)), course, spread=False)
+        for i in range(len(legs) - 1):
+            legs[i], legs[i + 1] = cloth.work(
+                legs[i], legs[i + 1], self._spot(hole), hole=hole if i == 0 else -1
+            )
         cloth.passives += legs
         if k == len(course.start) - 1:
             legs, cloth.passives = cloth.passives, []
             first = course.visits[0].side if course.visits else 1
-            for a, b in zip(legs, legs[1:], strict=False):
-                for other in self.pillow.between(a, b) or []:
-                    self._throw(other, hole, "hangs inside the beginning of an area")
-            cloth.begin(legs, first)
+            cloth.begin(self._gather(legs, hole), first)
             cloth.spot = self._spot(course.start[0 if first > 0 else -1])
 
     def _begin(self, area: int, hole: int, next_side: int) -> None:
         cloth, course = self.cloths[area], self.courses[area]
-        legs = self._arriving_in_order(hole)
-        for a, b in zip(legs, legs[1:], strict=False):
-            for other in self.pillow.between(a, b) or []:
-                self._throw(other, hole, "hangs inside the beginning of an area")
-        wanted = cloth.wanted[0] if cloth.wanted else 2
-        missing = max(0, (2 if len(legs) >= 2 or self.fed[area] and not self.sky[hole].all() else wanted) - len(legs))
-        at_pin = len(legs) >= 2 or missing + len(legs) <= 2
+        legs = self._gather(self._arriving_in_order(hole), hole)
+        # A tip in ground has the pairs the ground sends; one at the top of the piece, or of an area
+        # that stands alone, gets what its width asks for.
+        from_ground = len(legs) >= 2 or (self.fed[area] and not self.sky[hole].all())
+        wanted = 2 if from_ground or not cloth.wanted else cloth.wanted[0]
+        missing = max(0, wanted - len(legs))
+        at_pin = missing == 0 or missing + len(legs) <= 2
         legs = self._hang_start(area, hole, legs, missing, course, spread=not at_pin)
+        self._hang_for_ground(area, hole, legs)
         cloth.begin(legs, next_side)
         if at_pin and len(legs) > 1:
             cloth.first_row(hole)
@@ -475,7 +497,10 @@ class _Planner:
         self, area: int, hole: int, legs: list[int], missing: int, course: Course, *, spread: bool
     ) -> list[int]:
         """Hang what an area lacks at its beginning, along its first row where that is wide."""
-        beside = legs[-1] if legs else self._gap(hole)
+        if not missing:
+            return legs
+        earlier = self.cloths[area].passives
+        beside = legs[-1] if legs else (earlier[-1] if earlier else self._gap(hole))
         here = np.array(self._spot(hole))
         there = self.pricking.holes[course.visits[0].hole] if course.visits else here
         run = there - here
@@ -491,6 +516,15 @@ class _Planner:
             )  # fmt: skip
             legs.append(beside)
         return legs
+
+    def _hang_for_ground(self, area: int, hole: int, legs: list[int]) -> None:
+        """Hang, at a first hole, the pairs that it sends straight into ground."""
+        for link in [k for k in self.low[hole] if self._event_follows(hole, k)]:
+            at_left = self._bearing(link) < 0
+            beside = self.pillow.left_of(legs[0]) if at_left else legs[-1]
+            self.flying[link] = self.pillow.hang(
+                self._spot(hole), beside, start=True, hole=hole, role="ground"
+            )
 
     def _end_area(self, area: int, k: int) -> None:
         course, cloth = self.courses[area], self.cloths[area]
@@ -660,9 +694,22 @@ class _Planner:
         best = int(distance.argmin())
         side = line[best, 0] * offset[best, 1] - line[best, 1] * offset[best, 0]
         # With y down the page a positive turn is towards the maker's left of a line going down.
-        if side > 0:
-            return self.pillow.left_of(legs[best])
-        return legs[best]
+        beside = self.pillow.left_of(legs[best]) if side > 0 else legs[best]
+        return self._out_of_areas(beside, side > 0)
+
+    def _out_of_areas(self, beside: int, leftward: bool) -> int:
+        """Move a gap out of an area or footside, whose pairs must stay together."""
+        if beside < 0:
+            return beside
+        held = self._held()
+        right = self.pillow.right_of(beside)
+        while beside >= 0 and right >= 0 and held.get(beside) is not None and held.get(beside) == held.get(right):
+            beside, right = (
+                (self.pillow.left_of(beside), beside)
+                if leftward
+                else (right, self.pillow.right_of(right))
+            )
+        return beside
 
     def _leg_lines(self, legs: list[int]) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
         """Return (n, 2, 2) where each leg comes from and where it is going."""
@@ -711,7 +758,8 @@ class _Planner:
         return float(x), float(y)
 
     def finish(self) -> None:
-        """End what still hangs, and say which pairs had nowhere to go."""
+        """End what still hangs, and say which holes and pairs came off badly."""
+        self._tell_unused()
         for footside in self.footsides.values():
             for leg in (footside.edge, *footside.passives):
                 self.pillow.throw(leg, end=True, toward=self._toward(0))
@@ -733,6 +781,14 @@ class _Planner:
             self.pillow.remarks.append(
                 Remark(f"{pairs} nowhere to go: thrown out", self.pricking.place(hole), "change")
             )
+
+    def _tell_unused(self) -> None:
+        used = self.pillow.pinned_holes()
+        for hole, area in enumerate(self.pricking.interior.tolist()):
+            if area >= 0 and self.pricking.areas[area].worked and hole not in used:
+                self.pillow.remarks.append(
+                    Remark("no stitch passes it: its pin is left out", self.pricking.place(hole))
+                )
 
     def _alone(self, hole: int) -> bool:
         owners = self.owners[hole]
