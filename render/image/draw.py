@@ -7,7 +7,8 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
-from render.image.background import Clear
+from render.image.background import Card, Clear, Cloth, Flat, rows
+from render.image.holes import prick
 from render.image.processes import in_order
 from render.image.scene import Scene
 from render.image.tone import develop, to_linear
@@ -25,6 +26,8 @@ _BAND_SAMPLES = 1_000_000
 # A thread should be this many samples wide at least, or several would share a sample.
 _LEAST_DIAMETER = 1.5
 _MOST_SAMPLES = 6
+# Part of the light that comes back from threads over a card that sees nothing else.
+_THROWN_BACK = 0.4
 
 
 def picture(scene: Scene, *, processes: int = 2) -> Rows:
@@ -78,6 +81,7 @@ class _Set:
     view: View
     samples: int
     stage: Stage
+    usual_colour: NDArray[np.float32]
 
 
 def _set_up(scene: Scene) -> _Set:
@@ -88,7 +92,8 @@ def _set_up(scene: Scene) -> _Set:
         made_of = np.zeros(len(scene.paths.radius), np.int64)
     look = Look(to_linear(scene.colours).astype(np.float32), scene.materials, made_of)
     stage = set_stage(scene.paths, view, look, scene.light, scene.lift_mm)
-    return _Set(scene, view, samples, stage)
+    usual = look.colour.mean(axis=0) if len(look.colour) else np.zeros(3, np.float32)
+    return _Set(scene, view, samples, stage, usual)
 
 
 def _samples(scene: Scene) -> int:
@@ -105,18 +110,31 @@ def _band(ready: _Set, top: int, count: int) -> Rows:
     shone = lit(ready.stage, strip)
     if isinstance(ready.scene.background, Clear):
         return _clear(ready, shone, ready.scene.background)
-    light = ready.scene.background.rows(view, strip.top, strip.rows)
+    light = _background(ready, ready.scene.background, strip)
     light *= _on_card(ready, shone)
     light *= shone.bare[:, :, None]
     light += shone.threads
     return develop(_mean(light, times) * np.float32(ready.scene.exposure))
 
 
+def _background(ready: _Set, background: Flat | Card | Cloth, strip: Strip) -> NDArray[np.float32]:
+    """Return the (rows, columns, 3) colours under the lace, in open light."""
+    scene = ready.scene
+    light = rows(background, ready.view, scene.light, strip.top, strip.rows)
+    if isinstance(background, Card) and scene.card_holes is not None:
+        prick(light, scene.card_holes, scene.hole_mm, ready.view, scene.light, strip.top)
+    return light
+
+
 def _on_card(ready: _Set, shone: Lit) -> NDArray[np.float32]:
     """Return the (rows, columns, 3) light that falls on the card."""
     light = ready.scene.light
-    falling = shone.lamp[:, :, None] * np.array(light.lamp, np.float32)
-    falling += shone.sky[:, :, None] * np.array(light.sky, np.float32)
+    lamp, sky = np.array(light.lamp, np.float32), np.array(light.sky, np.float32)
+    # What threads keep from the card they throw back at it in part, in their colour.
+    back = np.float32(_THROWN_BACK) * (lamp + sky) * ready.usual_colour
+    falling = shone.lamp[:, :, None] * lamp
+    falling += shone.sky[:, :, None] * (sky - back)
+    falling += back
     return falling
 
 
@@ -135,6 +153,6 @@ def _mean(samples: NDArray[np.float32], times: int) -> NDArray[np.float32]:
     """Average blocks of times x times samples."""
     if times == 1:
         return samples
-    rows, columns, channels = samples.shape
-    blocks = samples.reshape(rows // times, times, columns // times, times, channels)
+    height, width, channels = samples.shape
+    blocks = samples.reshape(height // times, times, width // times, times, channels)
     return blocks.mean(axis=(1, 3), dtype=np.float32)

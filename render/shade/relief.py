@@ -1,7 +1,8 @@
 """What a strip looks like as a landscape, and how much light its valleys get."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, cos, hypot, pi, radians, sin, tan
+from math import atan2, cos, hypot, pi, radians, sin, tan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,9 +11,9 @@ from render.shade.fragments import Layer, Strip
 from render.shade.light import Light
 from render.shade.pieces import Floats
 
-# Directions and distances (in thread radii) looked along for the horizon of the sky.
-_DIRECTIONS = 6
-_DISTANCES = (0.35, 0.75, 1.5, 2.8, 4.8)
+# Distances, in thread radii, looked at for the horizon of the sky, for thin threads and thick ones.
+_NEAR = (0.35, 0.75, 1.5, 2.8, 4.8)
+_FINE = (0.2, 0.5, 0.9, 1.4, 2.1, 3.2, 4.8)
 # Rows worked on together: what they need stays within the processor's cache.
 _ROWS = 24
 
@@ -26,19 +27,20 @@ class Reach:
     radius
         Radius of a usual thread.
     shadow
-        Steps (rows, columns) towards the lamp at which something may stand in its way.
+        For a few lines to the breadth of the lamp, steps (rows, columns) at which something may
+        stand in its way.
     sky
         Steps in every direction looked along for the horizon.
     """
 
     radius: float
-    shadow: tuple[tuple[int, int], ...]
+    shadow: tuple[tuple[tuple[int, int], ...], ...]
     sky: tuple[tuple[tuple[int, int], ...], ...]
 
     @property
     def halo(self) -> int:
         """Pixels around a strip that matter to it."""
-        steps = [*self.shadow, *(step for line in self.sky for step in line)]
+        steps = [step for line in (*self.shadow, *self.sky) for step in line]
         return 2 + max((max(abs(dy), abs(dx)) for dy, dx in steps), default=0)
 
 
@@ -56,19 +58,25 @@ def reach(radius: float, relief: float, light: Light) -> Reach:
     """
     lowest = max(light.elevation - light.spread, 5.0)
     farthest = relief / tan(radians(lowest))
+    lines = 1 if radius < 2 else 2 if radius < 6 else 3
     stride = max(1.0, radius / 3)
     x, y, _ = (float(v) for v in light.toward)
-    flat = max(hypot(x, y), 1e-9)
-    shadow = _steps(y / flat, x / flat, [stride * k for k in range(1, ceil(farthest / stride) + 1)])
+    shadow = []
+    for k in range(lines):
+        # Lines share the breadth of the lamp, and each looks where the others do not.
+        angle = atan2(y, x) + radians(light.spread) * (2 * k + 1 - lines) / lines
+        distances = np.arange(1 + k / lines, farthest / stride + 1) * stride
+        shadow.append(_steps(sin(angle), cos(angle), distances.tolist()))
+    directions, ring = (6, _NEAR) if radius < 6 else (10, _FINE)
     sky = []
-    for k in range(_DIRECTIONS):
-        angle = 2 * pi * (k + 0.5) / _DIRECTIONS
-        distances = [max(1.0, d * radius) for d in _DISTANCES]
+    for k in range(directions):
+        angle = 2 * pi * (k + 0.5) / directions
+        distances = [max(1.0, d * radius) for d in ring]
         sky.append(_steps(sin(angle), cos(angle), distances))
-    return Reach(radius, shadow, tuple(sky))
+    return Reach(radius, tuple(shadow), tuple(sky))
 
 
-def _steps(down: float, right: float, distances: list[float]) -> tuple[tuple[int, int], ...]:
+def _steps(down: float, right: float, distances: Sequence[float]) -> tuple[tuple[int, int], ...]:
     steps = dict.fromkeys((round(d * down), round(d * right)) for d in distances)
     steps.pop((0, 0), None)
     return tuple(steps)
@@ -104,12 +112,15 @@ def lamp_visible(heights: Floats, far: Reach, light: Light, margin: int) -> Floa
         tan(radians(light.elevation + light.spread)),
     )
     for rows in _blocks(len(out)):
-        rise = _steepest(heights, far.shadow, margin, rows, lowest)
-        rise -= np.float32(highest)
-        rise *= np.float32(-1 / (highest - lowest + 1e-6))
-        # Smoothstep: a round lamp sinks slowly, then fast, then slowly.
-        np.clip(rise, 0, 1, out=rise)
-        out[rows] = rise * rise * (3 - 2 * rise)
+        total = np.zeros((rows.stop - rows.start, out.shape[1]), np.float32)
+        for line in far.shadow:
+            rise = _steepest(heights, line, margin, rows, lowest)
+            rise -= np.float32(highest)
+            rise *= np.float32(-1 / (highest - lowest + 1e-6))
+            # Smoothstep: a round lamp sinks slowly, then fast, then slowly.
+            np.clip(rise, 0, 1, out=rise)
+            total += rise * rise * (3 - 2 * rise)
+        out[rows] = total * np.float32(1 / len(far.shadow))
     return out
 
 

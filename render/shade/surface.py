@@ -14,6 +14,8 @@ from render.shade.twist import Twist
 
 # Fragments lit together: what they need stays within the processor's cache.
 _BLOCK = 32768
+# Part of the lamp's light that falls on what a hidden place sees.
+_AROUND = 0.6
 
 
 @dataclass(frozen=True, eq=False)
@@ -163,10 +165,8 @@ def lit_surface(
     for c in range(3):
         own = colour[:, c]
         # Light that has met other threads before comes back in their colour, again and again.
-        ambient = open_ / (1 - own * (1 - open_))
-        mirrored = gloss * own if material.metal else gloss
-        out[:, c] = (
-            own * (np.float32(light.lamp[c] / level) * body + np.float32(light.sky[c]) * ambient)
-            + np.float32(light.lamp[c] / level) * mirrored
-        )
+        again = open_ / (1 - own * (1 - open_)) - open_
+        lamp_c, sky_c = np.float32(light.lamp[c] / level), np.float32(light.sky[c])
+        came = lamp_c * body + sky_c * open_ + (np.float32(_AROUND) * lamp_c + sky_c) * again
+        out[:, c] = own * came + lamp_c * (gloss * own if material.metal else gloss)
     return out

@@ -21,7 +21,9 @@ TURNS = 16
 # when they are pressed together.
 _PRESSED = 0.22
 # Fibres side by side that are seen of one ply.
-_FIBRES = 14
+_FIBRES = 16
+# How far, in thread radii, one ply's surface may lie below the other's and still be seen.
+_MINGLE = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,76 +74,97 @@ def _tables(material: Material, rows: int, columns: int) -> Twist:
     turn = (np.arange(rows * finer)[:, None] + 0.5) / (rows * finer) * TURNS
     place = (np.arange(columns * finer) + 0.5) / (columns * finer) * 2 - 1
     sense = 1.0 if material.twist == "Z" else -1.0
-    centre, middle, ply_radius = _plies(material, sense * turn)
-    left = np.max(ply_radius - centre, axis=0)
-    right = np.max(ply_radius + centre, axis=0)
-    spread = np.where(place < 0, left, right) * place
-    off = (spread - centre) / ply_radius
-    rise = middle + ply_radius * np.sqrt(np.maximum(1 - off**2, 0.0))
-    rise = np.where(np.abs(off) < 1, rise, -1.0)
-    top = np.argmax(rise, axis=0)[None]
-    height = np.take_along_axis(rise, top, axis=0)[0]
-    off = np.clip(np.take_along_axis(off, top, axis=0)[0], -0.995, 0.995)
+    plies = _plies(material, sense * turn, sense, place)
     spacing = 2 * material.lay / (rows * finer / TURNS)
-    slope_along = -np.clip((np.roll(height, -1, 0) - np.roll(height, 1, 0)) / (2 * spacing), -1, 1)
-    slope_across = off / np.sqrt(1 - off**2)
-    norm = 1 / np.sqrt(1 + slope_across**2 + slope_along**2)
-    streak, angle = _fibres(material, turn, off, top[0], sense)
-    groove = np.clip((np.sqrt(np.maximum(1 - place**2, 0)) - height) * 0.9, 0, 1) * material.groove
-    gain = (1 - 0.55 * groove) * (1 - material.streak * 0.5 * (0.5 + 0.5 * streak))
-    slubs = [material.slub * _slub(turn[:, 0], kind) for kind in (21, 22)]
+    rise = (np.roll(plies.height, -1, 0) - np.roll(plies.height, 1, 0)) / (2 * spacing)
+    ahead = -np.clip(rise, -1, 1)
+    norm = 1 / np.sqrt(1 + plies.slope**2 + ahead**2)
+    streak = _streaks(plies, turn, sense)
+    lie = sense * (0.08 * plies.front + 0.22 * material.streak * streak)
+    depth = np.sqrt(np.maximum(1 - place**2, 0)) - plies.height
+    groove = np.clip(1.1 * depth, 0, 1) * material.groove
+    gain = (1 - 0.55 * groove) * (1 - material.streak * (0.3 + 0.4 * streak))
+    kinds = (21, 22) if sense > 0 else (22, 21)
 
-    def reduced(values: NDArray[np.floating]) -> Floats:
+    def reduced(values: NDArray[np.float64]) -> Floats:
         blocks = values.reshape(rows, finer, columns, finer)
-        return blocks.mean(axis=(1, 3)).astype(np.float32).ravel()
+        return np.asarray(blocks.mean(axis=(1, 3)), np.float32).ravel()
 
-    def outline(width: NDArray[np.floating], slub: NDArray[np.floating]) -> Floats:
-        swell = 1 + _PRESSED * (width[:, 0] / width.mean() - 1) + slub
-        return swell.reshape(rows, finer).mean(axis=1).astype(np.float32)
+    def outline(width: NDArray[np.float64], kind: int) -> Floats:
+        swell = 1 + _PRESSED * (width / width.mean() - 1)
+        swell = swell + material.slub * _slub(turn[:, 0], kind)
+        return np.asarray(swell.reshape(rows, finer).mean(axis=1), np.float32)
 
     return Twist(
         rows,
         columns,
-        reduced(slope_across * norm),
-        reduced(slope_along * norm),
-        reduced(angle),
-        reduced(gain),
-        outline(left, slubs[0]),
-        outline(right, slubs[1]),
+        reduced(plies.slope * norm),
+        reduced(ahead * norm),
+        reduced(lie),
+        reduced(np.minimum(gain, 1)),
+        outline(plies.left, kinds[0]),
+        outline(plies.right, kinds[1]),
     )
 
 
+@dataclass(frozen=True, eq=False)
+class _Plies:
+    """Plies seen from one side, (rows, columns) but for the half widths, which are (rows,).
+
+    `place` is (plies, rows, columns), the place across each ply; `share` how far it is the one
+    that is seen; `front` how squarely the surface faces the viewer across its ply.
+    """
+
+    height: NDArray[np.float64]
+    slope: NDArray[np.float64]
+    front: NDArray[np.float64]
+    place: NDArray[np.float64]
+    share: NDArray[np.float64]
+    left: NDArray[np.float64]
+    right: NDArray[np.float64]
+
+
 def _plies(
-    material: Material, turn: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], NDArray[np.float64], float]:
-    """Return place across and height of each ply's middle (plies, rows, 1), and its radius."""
-    if material.plies == 1:
-        centre = np.zeros((1, *turn.shape))
-        return centre, centre, 1.0
-    away = 0.5 * material.groove
-    start = np.arange(material.plies)[:, None, None] / material.plies
+    material: Material, turn: NDArray[np.float64], sense: float, place: NDArray[np.float64]
+) -> _Plies:
+    """Lay plies side by side and turn them; where two meet, their fibres mingle."""
+    away = 0.5 * material.groove if material.plies > 1 else 0.0
+    thick = 1 - away
+    start = sense * np.arange(material.plies)[:, None, None] / material.plies
     angle = 2 * np.pi * (turn + start)
-    return away * np.cos(angle), away * np.sin(angle), 1 - away
+    centre, middle = away * np.sin(angle), away * np.cos(angle)
+    left, right = (thick + np.max(side * centre, axis=0)[:, 0] for side in (-1, 1))
+    spread = np.where(place < 0, left[:, None], right[:, None]) * place
+    off = (spread - centre) / thick
+    inside = np.clip(off, -0.995, 0.995)
+    up = np.sqrt(1 - inside**2)
+    height = middle + thick * up - 4 * np.abs(off - inside)
+    share = np.exp((height - height.max(axis=0)) / _MINGLE)
+    share /= share.sum(axis=0)
+    return _Plies(
+        (share * height).sum(axis=0),
+        (share * inside / up).sum(axis=0),
+        (share * up).sum(axis=0),
+        inside,
+        share,
+        left,
+        right,
+    )
 
 
-def _fibres(
-    material: Material,
-    turn: NDArray[np.float64],
-    off: NDArray[np.float64],
-    ply: NDArray[np.int64],
-    sense: float,
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return the streaks fibres draw, -1 to 1, and the sines of their angles to the thread.
+def _streaks(plies: _Plies, turn: NDArray[np.float64], sense: float) -> NDArray[np.float64]:
+    """Return the light and dark lines that fibres draw, -1 to 1.
 
     Plies are spun the other way than they are twisted together, so that their fibres come to lie
     nearly along the thread.
     """
-    round_ply = np.arcsin(off) / np.pi + 0.5
-    lines = (round_ply - 0.875 * sense * turn) * _FIBRES + 5 * ply
-    streak = 0.65 * waver(lines, turn * 1.5, (2 * _FIBRES, TURNS * 3 // 2), 11)
-    streak = streak + 0.35 * waver(lines * 2, turn * 2.5, (4 * _FIBRES, TURNS * 5 // 2), 12)
-    lie = -0.08 * sense * np.sqrt(1 - off**2)
-    return streak, lie + 0.22 * material.streak * streak
+    streak = np.zeros(plies.height.shape)
+    for k, (place, share) in enumerate(zip(plies.place, plies.share, strict=True)):
+        lines = (sense * np.arcsin(place) / np.pi + 0.875 * turn) * _FIBRES + 5 * k
+        coarse = waver(lines, turn * 1.5, (2 * _FIBRES, TURNS * 3 // 2), 11)
+        fine = waver(lines * 2, turn * 2.5, (4 * _FIBRES, TURNS * 5 // 2), 12)
+        streak += share * (0.6 * coarse + 0.4 * fine)
+    return streak
 
 
 def _slub(turn: NDArray[np.float64], kind: int) -> NDArray[np.float64]:
@@ -149,7 +172,7 @@ def _slub(turn: NDArray[np.float64], kind: int) -> NDArray[np.float64]:
     still = np.zeros(1)
     slow = waver(turn * 0.5, still, (TURNS // 2, 1), 13)
     quick = waver(turn * 4, still, (TURNS * 4, 1), kind)
-    both = 0.6 * slow + 0.4 * quick
+    both = np.asarray(0.6 * slow + 0.4 * quick, np.float64)
     return both - both.mean()
 
 
