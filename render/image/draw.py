@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from render.image.background import Card, Clear, Cloth, Flat, rows
 from render.image.holes import prick
+from render.image.pins import stick
 from render.image.processes import in_order
 from render.image.scene import Scene
 from render.image.tone import develop, to_linear
@@ -27,7 +28,7 @@ _BAND_SAMPLES = 1_000_000
 _LEAST_DIAMETER = 1.5
 _MOST_SAMPLES = 6
 # Part of the light that comes back from threads over a card that sees nothing else.
-_THROWN_BACK = 0.4
+_THROWN_BACK = 0.33
 
 
 def picture(scene: Scene, *, processes: int = 2) -> Rows:
@@ -91,7 +92,9 @@ def _set_up(scene: Scene) -> _Set:
     if made_of is None:
         made_of = np.zeros(len(scene.paths.radius), np.int64)
     look = Look(to_linear(scene.colours).astype(np.float32), scene.materials, made_of)
-    stage = set_stage(scene.paths, view, look, scene.light, scene.lift_mm)
+    stage = set_stage(
+        scene.paths, view, look, scene.light, lift_mm=scene.lift_mm, hairs=scene.shows_hairs
+    )
     usual = look.colour.mean(axis=0) if len(look.colour) else np.zeros(3, np.float32)
     return _Set(scene, view, samples, stage, usual)
 
@@ -108,6 +111,8 @@ def _band(ready: _Set, top: int, count: int) -> Rows:
     view, times = ready.view, ready.samples
     strip = Strip(top * times, 0, count * times, view.width)
     shone = lit(ready.stage, strip)
+    if ready.scene.pins is not None:
+        stick(ready.scene.pins, shone, view, ready.scene.light, strip.top)
     if isinstance(ready.scene.background, Clear):
         return _clear(ready, shone, ready.scene.background)
     light = _background(ready, ready.scene.background, strip)

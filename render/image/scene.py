@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from render.errors import SettingError
 from render.image.background import Background, Card
+from render.image.pins import Pins
 from render.shade.light import Light
 from render.shade.material import MATERIALS, Material
 from render.shade.view import View
@@ -15,6 +16,7 @@ from render.threads.model import ThreadPaths
 
 MM_PER_INCH = 25.4
 LARGEST_MEGAPIXELS = 200.0
+HAIRS_FROM_DPI = 1000.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,15 +46,15 @@ class Scene:
     hole_mm
         Diameter of a pricked hole.
     pins
-        (N, 2) where pins stand, in mm.
-    pin_mm, head_mm
-        Diameter of a pin and of its head.
+        The pins that still hold the lace; None once they are out.
     lift_mm
         How far the lace floats above its background.
     exposure
         Factor on all light.
     samples
         Each pixel is the mean of samples x samples; None for as many as thin threads need.
+    hairs
+        Whether loose fibre ends are drawn; None where they are large enough to be seen.
     largest_megapixels
         Pictures larger than this are refused.
     """
@@ -67,12 +69,11 @@ class Scene:
     light: Light = field(default_factory=Light)
     card_holes: NDArray[np.float64] | None = None
     hole_mm: float = 0.45
-    pins: NDArray[np.float64] | None = None
-    pin_mm: float = 0.5
-    head_mm: float = 1.1
+    pins: Pins | None = None
     lift_mm: float = 0.0
     exposure: float = 1.0
     samples: int | None = None
+    hairs: bool | None = None
     largest_megapixels: float = LARGEST_MEGAPIXELS
 
     def __post_init__(self) -> None:
@@ -105,6 +106,11 @@ class Scene:
                 f"{megapixels:.0f} megapixels, more than {self.largest_megapixels:g}; "
                 f"{fits} dpi would fit, or ask for a larger picture explicitly"
             )
+
+    @property
+    def shows_hairs(self) -> bool:
+        """Whether loose fibre ends are drawn."""
+        return self.dpi >= HAIRS_FROM_DPI if self.hairs is None else self.hairs
 
     @property
     def view(self) -> View:

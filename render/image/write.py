@@ -5,9 +5,7 @@ References
 .. ISO/IEC 15948:2004, "Portable Network Graphics (PNG): Functional specification"
 """
 
-import os
 import struct
-import tempfile
 import zlib
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -16,9 +14,8 @@ from typing import BinaryIO
 import numpy as np
 from numpy.typing import NDArray
 
-from render.errors import OutputError
+from render.files import PNG_SIGNATURE, whole_file
 
-_SIGNATURE = b"\x89PNG\r\n\x1a\n"
 _COLOUR_TYPE = {3: 2, 4: 6}
 _SUB = 1
 
@@ -54,22 +51,8 @@ def write_png(
     OutputError
         If the file cannot be written.
     """
-    path = Path(path)
-    try:
-        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    except OSError as error:
-        raise OutputError(f"{path} cannot be written: {error.strerror}") from error
-    try:
-        with os.fdopen(handle, "wb") as file:
-            _write(file, bands, (width, height), dpi, text or {})
-        _share_as_usual(name)
-        os.replace(name, path)
-    except OSError as error:
-        _remove(name)
-        raise OutputError(f"{path} cannot be written: {error.strerror}") from error
-    except BaseException:
-        _remove(name)
-        raise
+    with whole_file(path) as file:
+        _write(file, bands, (width, height), dpi, text or {})
 
 
 def _write(
@@ -100,7 +83,7 @@ def _write(
 def _head(
     file: BinaryIO, size: tuple[int, int], channels: int, dpi: float, text: Mapping[str, str]
 ) -> None:
-    file.write(_SIGNATURE)
+    file.write(PNG_SIGNATURE)
     _chunk(file, b"IHDR", struct.pack(">IIBBBBB", *size, 8, _COLOUR_TYPE[channels], 0, 0, 0))
     _chunk(file, b"sRGB", b"\0")
     per_metre = round(dpi / 0.0254)
@@ -125,14 +108,3 @@ def _chunk(file: BinaryIO, kind: bytes, data: bytes) -> None:
     file.write(struct.pack(">I", len(data)) + kind)
     file.write(data)
     file.write(struct.pack(">I", zlib.crc32(data, zlib.crc32(kind))))
-
-
-def _share_as_usual(name: str) -> None:
-    """Give a private temporary file the permissions any new file would have."""
-    mask = os.umask(0)
-    os.umask(mask)
-    os.chmod(name, 0o666 & ~mask)
-
-
-def _remove(name: str) -> None:
-    Path(name).unlink(missing_ok=True)

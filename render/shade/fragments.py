@@ -110,6 +110,8 @@ class Layer:
         (F,) place in the tables of the thread's material, 0 to 1.
     cover
         (F,) part of the pixel the thread covers.
+    solid
+        (F,) whether nothing shines through the thread.
     """
 
     pixel: NDArray[np.int64]
@@ -120,6 +122,7 @@ class Layer:
     radius: Floats
     turn: Floats
     cover: Floats
+    solid: NDArray[np.bool_]
 
 
 def batch(pieces: Pieces, strip: Strip, outline: Outline) -> Batch:
@@ -321,7 +324,8 @@ def _decode(
     for flag, distance in ((free, behind), (loose, before)):
         end = np.flatnonzero(flag[p])
         cover[end] *= np.clip(distance[end] + _HALF, 0, 1)
-    return Layer(pixel, p, height, side, ahead, r, turn, cover)
+    solid = outline.solid[b.made_of[p]]
+    return Layer(pixel, p, height, side, ahead, r, turn, cover * solid, solid == 1)
 
 
 def _swell(outline: Outline, made_of: NDArray[np.int64], turn: Floats, side: Floats) -> Floats:

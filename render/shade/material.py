@@ -41,6 +41,8 @@ class Material:
         Standard deviation of that lobe, in radians along the fibre.
     metal
         Whether what is mirrored takes the thread's colour after all.
+    solid
+        Part of what lies behind that is hidden; what is not solid casts no shadow.
 
     References
     ----------
@@ -64,13 +66,14 @@ class Material:
     gloss: float
     gloss_width: float
     metal: bool = False
+    solid: float = 1.0
 
 
 MATERIALS = {
     m.name: m
     for m in (
-        Material("cotton", 2, "S", 3.8, 0.75, 0.35, 0.05, 0.8, 0.25, 0.28, 0.45, 0.04, 0.20),
-        Material("linen", 2, "S", 4.4, 0.65, 0.50, 0.09, 0.6, 0.22, 0.33, 0.40, 0.06, 0.16),
+        Material("cotton", 2, "S", 3.8, 0.75, 0.55, 0.05, 0.8, 0.25, 0.28, 0.45, 0.04, 0.20),
+        Material("linen", 2, "S", 4.4, 0.65, 0.75, 0.09, 0.6, 0.22, 0.33, 0.40, 0.06, 0.16),
         Material("silk", 3, "S", 5.0, 0.40, 0.30, 0.02, 0.1, 0.20, 0.50, 0.28, 0.14, 0.09),
         Material("metal", 1, "S", 3.0, 0.15, 0.10, 0.00, 0.0, 0.00, 0.55, 0.16, 0.35, 0.07, True),
     )
@@ -121,7 +124,7 @@ def lobes(material: Material) -> Lobes:
 def wrapped(facing: NDArray[np.floating], wrap: float) -> NDArray[np.floating]:
     """Return Lambert's law softened so that light creeps `wrap` beyond the edge of shade."""
     scaled = (facing + facing.dtype.type(wrap)) * facing.dtype.type(1 / (1 + wrap) ** 2)
-    return np.maximum(scaled, 0)
+    return np.asarray(np.maximum(scaled, 0))
 
 
 def bell(off: NDArray[np.floating], width: float) -> NDArray[np.floating]:

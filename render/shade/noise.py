@@ -62,4 +62,4 @@ def _eased(t: NDArray[np.floating]) -> NDArray[np.float32]:
 def _between(
     a: NDArray[np.float32], b: NDArray[np.float32], t: NDArray[np.float32]
 ) -> NDArray[np.float32]:
-    return a + (b - a) * t
+    return np.asarray(a + (b - a) * t, np.float32)

@@ -89,7 +89,7 @@ def height_map(found: list[Layer], strip: Strip, card: float) -> Floats:
     """
     heights = np.full(strip.rows * strip.columns, card, np.float32)
     for layer in reversed(found):
-        centre = np.flatnonzero(np.abs(layer.side) <= layer.radius)
+        centre = np.flatnonzero((np.abs(layer.side) <= layer.radius) & layer.solid)
         heights[layer.pixel[centre]] = layer.height[centre]
     return heights.reshape(strip.rows, strip.columns)
 

@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
+from render.shade.hairs import grow
 from render.shade.light import Light
 from render.shade.look import Look
 from render.shade.pieces import Pieces, cut
@@ -45,7 +47,13 @@ class Stage:
 
 
 def set_stage(
-    paths: ThreadPaths, view: View, look: Look, light: Light, lift_mm: float = 0.0
+    paths: ThreadPaths,
+    view: View,
+    look: Look,
+    light: Light,
+    *,
+    lift_mm: float = 0.0,
+    hairs: bool = False,
 ) -> Stage:
     """Make threads ready to be drawn.
 
@@ -61,26 +69,31 @@ def set_stage(
         The light they lie in.
     lift_mm
         How far they float above the card.
+    hairs
+        Whether loose fibre ends are drawn.
     """
+    low, high = (z * view.scale for z in _extent_mm(paths))
+    usual = _usual(paths.radius) * view.scale
+    if hairs and len(paths.radius):
+        paths, look = grow(paths, look, view)
     pieces = cut(paths, view, look.table_mm(paths.radius))
     tables = tuple(
         twist(material, _usual(pieces.radius[look.made_of == m]))
         for m, material in enumerate(look.materials)
     )
-    low, high = (z * view.scale for z in _extent_mm(paths))
     card = low - lift_mm * view.scale
     return Stage(
         pieces,
         look,
         tables,
-        outline(tables, look.made_of, pieces.radius),
+        outline(look.materials, tables, look.made_of, pieces.radius),
         light,
-        reach(_usual(pieces.radius), high - card, light),
+        reach(usual, high - card, light),
         card,
     )
 
 
-def _usual(radius: np.ndarray) -> float:
+def _usual(radius: NDArray[np.floating]) -> float:
     return float(np.median(radius)) if len(radius) else 1.0
 
 

@@ -81,6 +81,7 @@ def _tables(material: Material, rows: int, columns: int) -> Twist:
     norm = 1 / np.sqrt(1 + plies.slope**2 + ahead**2)
     streak = _streaks(plies, turn, sense)
     lie = sense * (0.08 * plies.front + 0.22 * material.streak * streak)
+    bump = sense * 0.5 * material.streak * plies.front * streak
     depth = np.sqrt(np.maximum(1 - place**2, 0)) - plies.height
     groove = np.clip(1.1 * depth, 0, 1) * material.groove
     gain = (1 - 0.55 * groove) * (1 - material.streak * (0.3 + 0.4 * streak))
@@ -98,7 +99,7 @@ def _tables(material: Material, rows: int, columns: int) -> Twist:
     return Twist(
         rows,
         columns,
-        reduced(plies.slope * norm),
+        reduced(np.clip(plies.slope * norm + bump, -1, 1)),
         reduced(ahead * norm),
         reduced(lie),
         reduced(np.minimum(gain, 1)),
@@ -178,7 +179,7 @@ def _slub(turn: NDArray[np.float64], kind: int) -> NDArray[np.float64]:
 
 @dataclass(frozen=True, eq=False)
 class Outline:
-    """How the half width of every thread wavers along it.
+    """How the half width of every thread wavers along it, and how much the thread hides.
 
     Attributes
     ----------
@@ -192,6 +193,8 @@ class Outline:
         (T,) index of each thread's material.
     strength
         (T,) how much of it is seen at the thread's size, 0 to 1.
+    solid
+        (M,) part of what lies behind that each material hides.
     """
 
     rows: NDArray[np.int64]
@@ -200,6 +203,7 @@ class Outline:
     right: Floats
     made_of: NDArray[np.int64]
     strength: Floats
+    solid: Floats
 
     @property
     def widest(self) -> float:
@@ -208,12 +212,17 @@ class Outline:
 
 
 def outline(
-    tables: tuple[Twist, ...], made_of: NDArray[np.int64], radius: NDArray[np.float32]
+    materials: tuple[Material, ...],
+    tables: tuple[Twist, ...],
+    made_of: NDArray[np.int64],
+    radius: NDArray[np.float32],
 ) -> Outline:
     """Gather the outlines of all materials.
 
     Parameters
     ----------
+    materials
+        The materials in use.
     tables
         One for each material.
     made_of
@@ -229,4 +238,5 @@ def outline(
         np.concatenate([t.right for t in tables]) - 1,
         made_of,
         np.clip((radius - 1.5) / 3, 0, 1),
+        np.array([m.solid for m in materials], np.float32),
     )
