@@ -1,0 +1,34 @@
+"""The command line: options in, one library call, words out."""
+
+import click
+
+from cli.check import check
+from cli.estimate import estimate
+from cli.preview import preview
+from cli.threads import threads
+from render import LaceError
+
+
+class LaceGroup(click.Group):
+    """Show an error of the input as one message.
+
+    Exit status: 0 done, 1 the input is at fault, 2 the command line is at fault (click's own).
+    Anything else is a fault of ours and keeps its traceback.
+    """
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Run the command; only our own errors become a message."""
+        try:
+            return super().invoke(ctx)
+        except LaceError as error:
+            raise click.ClickException(str(error)) from error
+
+
+@click.group(cls=LaceGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="laceproof")
+def main() -> None:
+    """See a bobbin lace pricking worked, thread by thread, before you wind a bobbin."""
+
+
+for command in (preview, check, estimate, threads):
+    main.add_command(command)

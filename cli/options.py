@@ -1,0 +1,76 @@
+"""What several commands are asked, and how it is read from the command line."""
+
+from pathlib import Path
+
+import click
+
+from render import (
+    CLOTH,
+    STATES,
+    Background,
+    Card,
+    Clear,
+    Flat,
+    SettingError,
+    parse_colour,
+    parse_gauge_mm,
+)
+
+Colour = tuple[float, float, float]
+
+
+def read_gauge(ctx: click.Context, param: click.Parameter, text: str | None) -> float | None:
+    """Read a thread's diameter or count."""
+    try:
+        return None if text is None else parse_gauge_mm(text)
+    except SettingError as error:
+        raise click.BadParameter(str(error), ctx, param) from error
+
+
+def read_colour(ctx: click.Context, param: click.Parameter, text: str) -> Colour:
+    """Read a colour."""
+    try:
+        return _three(text)
+    except SettingError as error:
+        raise click.BadParameter(str(error), ctx, param) from error
+
+
+def read_background(ctx: click.Context, param: click.Parameter, text: str) -> Background:
+    """Read what the lace lies on: a word, or a colour."""
+    words: dict[str, Background] = {"card": Card(), "cloth": CLOTH, "clear": Clear()}
+    try:
+        return words.get(text.lower()) or Flat(_three(text))
+    except SettingError as error:
+        raise click.BadParameter(f"{error} (or card, cloth, clear)", ctx, param) from error
+
+
+def _three(text: str) -> Colour:
+    red, green, blue = parse_colour(text)
+    return float(red), float(green), float(blue)
+
+
+pattern_argument = click.argument(
+    "pattern", type=click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
+)
+gauge_option = click.option(
+    "--gauge",
+    "gauge_mm",
+    callback=read_gauge,
+    metavar="MM|COUNT",
+    help="Thread: its diameter (0.25) or its count (60/2 NeL). Default: the pattern's own, "
+    "else one that suits the spacing of the holes.",
+)
+density_option = click.option(
+    "--density",
+    type=click.FloatRange(0.1, 10),
+    default=1.0,
+    show_default=True,
+    help="More is closer: a factor on the pairs of areas without ground around them.",
+)
+state_option = click.option(
+    "--state",
+    type=click.Choice(STATES),
+    default=STATES[0],
+    show_default=True,
+    help="On the pillow with the pins holding, or finished with the pins out.",
+)

@@ -1,0 +1,97 @@
+"""The command that draws a pattern as worked."""
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from math import inf
+from pathlib import Path
+from typing import Any
+
+import click
+
+from cli.options import (
+    density_option,
+    gauge_option,
+    pattern_argument,
+    read_background,
+    read_colour,
+    state_option,
+)
+from render import THREAD, Preview, Wishes
+from render import preview as draw_preview
+
+
+@click.command()
+@pattern_argument
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="The picture, a PNG. Default: beside the pattern, under its name. Only a picture made "
+    "by this program is ever replaced.",
+)
+@click.option(
+    "--thread",
+    callback=read_colour,
+    default=THREAD,
+    show_default=True,
+    metavar="COLOUR",
+    help="Colour of the thread; areas with a colour of their own keep it.",
+)
+@gauge_option
+@density_option
+@click.option(
+    "--on",
+    "background",
+    callback=read_background,
+    default="card",
+    show_default=True,
+    metavar="card|cloth|clear|COLOUR",
+    help="What the lace lies on.",
+)
+@state_option
+@click.option("--pins/--no-pins", default=False, show_default=True, help="Show the pins or not.")
+@click.option(
+    "--dpi",
+    type=click.FloatRange(20, 4800),
+    default=300.0,
+    show_default=True,
+    help="Pixels per inch of lace.",
+)
+@click.option("--allow-huge", is_flag=True, help="Allow pictures of more than 200 megapixels.")
+def preview(pattern: Path, output: Path | None, *, allow_huge: bool, **wished: Any) -> None:
+    """Draw PATTERN as the lace will look, every thread worked through."""
+    if allow_huge:
+        wished["largest_megapixels"] = inf
+    target = output or pattern.with_suffix(".png")
+    with _progress() as tell:
+        made = draw_preview(pattern, target, Wishes(**wished), progress=tell)
+    click.echo(_closing_line(made))
+    _mention_doubts(made)
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[float], None] | None]:
+    """Show a bar where somebody sees it."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    with click.progressbar(length=1000, label="working", file=sys.stderr) as bar:
+        yield lambda part: bar.update(round(part * 1000) - bar.pos)
+
+
+def _closing_line(made: Preview) -> str:
+    width, height = made.size_mm
+    pairs = made.counts.pairs
+    return (
+        f"{made.path}: {width:.0f} × {height:.0f} mm, {made.width} × {made.height} pixels; "
+        f"{made.counts.holes} holes, {pairs.total} pairs; thread {made.gauge}; "
+        f"{made.seconds:.1f} s"
+    )
+
+
+def _mention_doubts(made: Preview) -> None:
+    doubts = sum(remark.kind == "doubt" for remark in made.remarks)
+    if doubts:
+        things = "1 thing is" if doubts == 1 else f"{doubts} things are"
+        click.echo(f"{things} doubtful: run the check command to see where", err=True)

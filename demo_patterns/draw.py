@@ -1,0 +1,222 @@
+"""Draw the Saltmarsh shore set: the prickings of an invented lace circle.
+
+Run it from anywhere with ``python demo_patterns/draw.py``; it writes its patterns beside itself.
+The facts at the head of each file are counted here from the drawing, by the rules of the trade, and
+never by the program whose patterns they test.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from itertools import pairwise
+from math import hypot, pi, sin, sqrt
+from pathlib import Path
+
+HERE = Path(__file__).parent
+Spot = tuple[float, float]
+HOLE_MM = 0.7
+WHOLE, HALF, OPEN_LINE = "#a9c7d6", "#d8c3a5", "#8a9a5b"
+
+
+@dataclass
+class Sheet:
+    """One pattern: its holes, its shapes and what a maker can count on it."""
+
+    title: str
+    facts: dict[str, str]
+    attributes: dict[str, str]
+    holes: list[Spot] = field(default_factory=list)
+    shapes: list[str] = field(default_factory=list)
+
+    def write(self, name: str) -> None:
+        """Write the sheet as SVG with a margin round its holes."""
+        margin = 6.0
+        left, top = (min(h[k] for h in self.holes) - margin for k in (0, 1))
+        right, bottom = (max(h[k] for h in self.holes) + margin for k in (0, 1))
+        width, height = right - left, bottom - top
+        head = "\n".join(f"{key}: {value}" for key, value in self.facts.items())
+        extra = "".join(f'\n     {key}="{value}"' for key, value in self.attributes.items())
+        dots = "\n".join(
+            f'    <circle cx="{_mm(x)}" cy="{_mm(y)}" r="{HOLE_MM / 2}"/>' for x, y in self.holes
+        )
+        shapes = "\n".join(f"    {shape}" for shape in self.shapes)
+        (HERE / name).write_text(
+            f"""<?xml version="1.0" encoding="UTF-8"?>
+<!--
+Saltmarsh shore: {self.title}
+{head}
+-->
+<svg xmlns="http://www.w3.org/2000/svg" width="{_mm(width)}mm" height="{_mm(height)}mm"
+     viewBox="{_mm(left)} {_mm(top)} {_mm(width)} {_mm(height)}"
+     data-title="{self.title}" data-maker="The Saltmarsh circle"{extra}>
+  <g id="areas">
+{shapes}
+  </g>
+  <g id="holes" fill="#222222">
+{dots}
+  </g>
+</svg>
+""",
+            "utf-8",
+        )
+
+
+def _mm(value: float) -> str:
+    return f"{value:.3f}".rstrip("0").rstrip(".")
+
+
+def _polygon(corners: list[Spot], stitch: str, name: str, extra: str = "") -> str:
+    colour = WHOLE if stitch == "whole" else HALF
+    points = " ".join(f"{_mm(x)},{_mm(y)}" for x, y in corners)
+    return (
+        f'<polygon id="{name}" points="{points}" fill="{colour}" fill-opacity="0.6" '
+        f'data-stitch="{stitch}"{extra}/>'
+    )
+
+
+def _line(points: list[Spot], word: str, name: str) -> str:
+    text = " ".join(f"{_mm(x)},{_mm(y)}" for x, y in points)
+    return (
+        f'<polyline id="{name}" points="{text}" fill="none" stroke="{OPEN_LINE}" '
+        f'stroke-width="0.4" data-line="{word}"/>'
+    )
+
+
+@dataclass(frozen=True)
+class Diamond:
+    """A diamond of n by n lattice holes about a column and a row."""
+
+    column: int
+    row: int
+    pairs: int
+    stitch: str
+    name: str
+
+    def inside(self, column: int, row: int) -> bool:
+        """Tell whether a lattice hole lies within its edge, where nothing is pricked."""
+        return abs(column - self.column) + abs(row - self.row) < self.pairs - 1
+
+    @property
+    def corners(self) -> list[tuple[int, int]]:
+        """Its top, right, bottom and left hole."""
+        reach = self.pairs - 1
+        c, r = self.column, self.row
+        return [(c, r - reach), (c + reach, r), (c, r + reach), (c - reach, r)]
+
+
+def _lattice(columns: int, rows: int, diamonds: list[Diamond]) -> list[tuple[int, int]]:
+    """Return the pricked (column, row) of a diagonal lattice, row by row."""
+    return [
+        (c, r)
+        for r in range(rows)
+        for c in range(columns)
+        if (c + r) % 2 == 0 and not any(d.inside(c, r) for d in diamonds)
+    ]
+
+
+def _ground_and_diamonds(
+    sheet: Sheet, size: tuple[int, int], step: Spot, diamonds: list[Diamond], ground: str
+) -> None:
+    """Prick a lattice with diamonds left out, and count it.
+
+    A diamond fed by n pairs from each side has 4n - 4 pins and (2n - 1)^2 stitches; every other
+    hole is one ground stitch.
+    """
+    spots = _lattice(*size, diamonds)
+    sheet.holes = [(c * step[0], r * step[1]) for c, r in spots]
+    for d in diamonds:
+        corners = [(c * step[0], r * step[1]) for c, r in d.corners]
+        sheet.shapes.append(_polygon(corners, d.stitch, d.name))
+    pins = sum(4 * d.pairs - 4 for d in diamonds)
+    counts: dict[str, int] = {}
+    for d in diamonds:
+        counts[d.stitch] = counts.get(d.stitch, 0) + (2 * d.pairs - 1) ** 2
+    counts[ground] = len(spots) - pins
+    sheet.facts["holes"] = str(len(spots))
+    sheet.facts["stitches"] = ", ".join(f"{word} {n}" for word, n in counts.items())
+
+
+def tide_edging() -> None:
+    """Draw a torchon edging: two diamonds in ground and a footside at the right."""
+    columns, rows, step = 17, 37, 2.5
+    diamonds = [
+        Diamond(8, 10, 5, "whole", "cockle"),
+        Diamond(8, 26, 5, "half", "periwinkle"),
+    ]
+    sheet = Sheet("tide edging", {}, {"data-ground": "torchon", "data-gauge-mm": "0.3"})
+    _ground_and_diamonds(sheet, (columns, rows), (step, step), diamonds, "torchon")
+    edge = (columns - 1) * step
+    sheet.shapes.append(_line([(edge, 0), (edge, (rows - 1) * step)], "footside", "sewing-edge"))
+    # W columns take W + 1 pairs, and the footside one passive on top.
+    sheet.facts["pairs"] = str(columns + 1 + 1)
+    sheet.write("tide_edging.svg")
+
+
+def shell_net() -> None:
+    """Draw point ground at 60 degrees with two figures."""
+    columns, rows = 25, 37
+    diamonds = [
+        Diamond(8, 12, 6, "whole", "scallop"),
+        Diamond(16, 24, 6, "half", "whelk"),
+    ]
+    sheet = Sheet("shell net", {}, {"data-ground": "point", "data-gauge-mm": "0.16"})
+    _ground_and_diamonds(sheet, (columns, rows), (1.25, 1.25 * sqrt(3)), diamonds, "point")
+    sheet.facts["pairs"] = str(columns + 1)
+    sheet.write("shell_net.svg")
+
+
+def kelp_trail() -> None:
+    """Draw a free trail that sways like kelp: whole stitch, no ground."""
+    passives, stops, advance, half_width = 7, 58, 1.35, 4.0
+    centre = _sway(stops * advance)
+    rails: dict[int, list[Spot]] = {-1: [], 1: []}
+    holes: list[Spot] = []
+    top, bottom = centre(0.0)[0], centre(stops * advance)[0]
+    holes.append(top)
+    for k in range(1, stops):
+        (x, y), (nx, ny) = centre(k * advance)
+        side = -1 if k % 2 else 1
+        taper = min(1.0, sqrt(min(k, stops - k) / 5))
+        spot = (x + side * half_width * taper * nx, y + side * half_width * taper * ny)
+        rails[side].append(spot)
+        holes.append(spot)
+    holes.append(bottom)
+    outline = [top, *rails[1], bottom, *reversed(rails[-1])]
+    sheet = Sheet("kelp trail", {}, {"data-gauge-mm": "0.35"})
+    sheet.holes = holes
+    extra = f' data-pairs="{passives}"'
+    sheet.shapes.append(_polygon(outline, "whole", "kelp", extra))
+    # The worker crosses every passive in each row; there is a row from each pin to the next.
+    sheet.facts |= {
+        "holes": str(len(holes)),
+        "stitches": f"whole {stops * passives}",
+        "pairs": str(passives + 1),
+    }
+    sheet.write("kelp_trail.svg")
+
+
+def _sway(length: float) -> Callable[[float], tuple[Spot, Spot]]:
+    """Return a function from the way along the trail to its spot and its unit normal."""
+    fine = 4000
+    path = [
+        (14 * sin(2.6 * pi * t / fine) * (0.4 + 0.6 * t / fine), 70 * t / fine)
+        for t in range(fine + 1)
+    ]
+    far = [0.0]
+    for (a, b), (c, d) in pairwise(path):
+        far.append(far[-1] + hypot(c - a, d - b))
+    scale = length / far[-1]
+
+    def at(way: float) -> tuple[Spot, Spot]:
+        k = min(range(fine), key=lambda n: abs(far[n] * scale - way))
+        (a, b), (c, d) = path[max(k - 1, 0)], path[k + 1]
+        long = hypot(c - a, d - b)
+        x, y = path[k]
+        return (x * scale, y * scale), ((d - b) / long, -(c - a) / long)
+
+    return at
+
+
+if __name__ == "__main__":
+    tide_edging()
+    shell_net()
+    kelp_trail()

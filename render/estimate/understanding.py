@@ -1,0 +1,91 @@
+"""Say what was understood of a pattern, what is doubtful and what is wrong."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from render.errors import LaceError, PatternError, PlanError, Remark
+from render.pattern.model import Pattern
+from render.pattern.read import read_pattern
+from render.plan.stitches import GROUNDS, STITCHES
+from render.plan.work import plan_work
+from render.pricking.model import Pricking
+from render.pricking.sort import sort_holes
+
+
+@dataclass(frozen=True)
+class Understanding:
+    """What a reader of a pattern would tell its maker.
+
+    Attributes
+    ----------
+    understood
+        One sentence a thing.
+    doubtful
+        What had to be chosen or skipped.
+    changes
+        Where pairs are hung in or thrown out, and other things to know.
+    wrong
+        What keeps the piece from being worked.
+    """
+
+    understood: tuple[str, ...]
+    doubtful: tuple[Remark, ...]
+    changes: tuple[Remark, ...]
+    wrong: tuple[Remark, ...]
+
+
+def understand(path: Path) -> Understanding:
+    """Read and plan a pattern and report on it; what is wrong is reported, not raised.
+
+    Raises
+    ------
+    LaceError
+        Only where the file cannot be opened at all.
+    """
+    understood: tuple[str, ...] = ()
+    remarks: tuple[Remark, ...] = ()
+    try:
+        pattern = read_pattern(path)
+        remarks = pattern.remarks
+        pricking = sort_holes(pattern)
+        understood = _sentences(pattern, pricking)
+        remarks = plan_work(pricking).remarks
+    except PatternError as error:
+        return _sorted_out(understood, remarks, error.faults)
+    except PlanError as error:
+        return _sorted_out(understood, remarks, (error.remark,))
+    except LaceError as error:
+        return _sorted_out(understood, remarks, (Remark(str(error)),))
+    return _sorted_out(understood, remarks, ())
+
+
+def _sorted_out(
+    understood: tuple[str, ...], remarks: tuple[Remark, ...], wrong: tuple[Remark, ...]
+) -> Understanding:
+    doubtful = tuple(r for r in remarks if r.kind == "doubt")
+    return Understanding(
+        understood, doubtful, tuple(r for r in remarks if r.kind != "doubt"), wrong
+    )
+
+
+def _sentences(pattern: Pattern, pricking: Pricking) -> tuple[str, ...]:
+    width, height = pricking.holes.max(axis=0) - pricking.holes.min(axis=0)
+    word = pattern.ground
+    return (
+        f"{len(pricking.holes)} holes on {width:.1f} × {height:.1f} mm, "
+        f"{_average(pricking):.2f} mm apart",
+        f"worked towards {pattern.down_degrees:g}° (90 is down the page), "
+        f"ground {word} ({GROUNDS.get(word, word)})",
+        *(
+            f"{area.place}: {area.stitch} ({STITCHES.get(area.stitch, 'see its ground')}), "
+            f"{len(area.edge)} holes on its edge, {len(area.inside)} inside"
+            if area.stitch != "open"
+            else f"{area.place}: nothing is worked there"
+            for area in pricking.areas
+        ),
+        *(f"{run.place}: {run.word} past {len(run.holes)} holes" for run in pricking.runs),
+    )
+
+
+def _average(pricking: Pricking) -> float:
+    return float(pricking.spacing.mean())

@@ -1,0 +1,113 @@
+"""Files that are written whole or not at all, and the notes in pictures of our own."""
+
+import os
+import struct
+import tempfile
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import BinaryIO
+
+from render.errors import OutputError
+
+PNG_SIGNATURE = b"\x89PNG\r\n\x1a\n"
+SOFTWARE = "laceproof"
+# A note longer than this is none of ours.
+_LONGEST_NOTE = 10_000
+
+
+@contextmanager
+def whole_file(path: str | Path) -> Iterator[BinaryIO]:
+    """Open a file that appears under its name once it is complete.
+
+    Parameters
+    ----------
+    path
+        The file; an older one of that name is replaced. Whatever fails leaves nothing behind.
+
+    Raises
+    ------
+    OutputError
+        If the file cannot be written.
+    """
+    path = Path(path)
+    if path.exists() and not path.is_file():
+        raise OutputError(f"{path} cannot be written: it is not an ordinary file")
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", dir=path.parent)
+    except OSError as error:
+        raise OutputError(f"{path} cannot be written: {error.strerror}") from error
+    try:
+        with os.fdopen(handle, "wb") as file:
+            yield file
+        _share_as_usual(name)
+        os.replace(name, path)
+    except OSError as error:
+        Path(name).unlink(missing_ok=True)
+        raise OutputError(f"{path} cannot be written: {error.strerror}") from error
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def write_text(path: str | Path, parts: Iterable[str]) -> None:
+    """Write text as UTF-8, piece by piece, whole or not at all."""
+    with whole_file(path) as file:
+        for part in parts:
+            file.write(part.encode("utf-8"))
+
+
+def refuse_to_replace(target: Path, source: Path) -> None:
+    """Let no picture take the place of a pattern or of a picture that somebody else made.
+
+    Parameters
+    ----------
+    target
+        Where a picture is about to be written.
+    source
+        The pattern it is made from.
+
+    Raises
+    ------
+    OutputError
+        Where the target is there and is not a picture made by this program.
+    """
+    if not target.exists():
+        return
+    if target.samefile(source):
+        raise OutputError(f"{target} is the pattern itself: choose another name with -o")
+    if not (target.is_file() and is_own_picture(target)):
+        raise OutputError(
+            f"{target} is there already and is not a picture made by {SOFTWARE}: "
+            "choose another name with -o, or move it away"
+        )
+
+
+def is_own_picture(path: Path) -> bool:
+    """Tell whether a file is a PNG that notes this program as its maker."""
+    with path.open("rb") as file:
+        return any(
+            note.startswith(b"Software\0") and SOFTWARE.encode() in note for note in _notes(file)
+        )
+
+
+def _notes(file: BinaryIO) -> Iterator[bytes]:
+    """Yield the text chunks that come before the pixels of a PNG."""
+    if file.read(8) != PNG_SIGNATURE:
+        return
+    while len(head := file.read(8)) == 8:
+        length, kind = struct.unpack(">I4s", head)
+        if kind in (b"IDAT", b"IEND"):
+            return
+        if kind in (b"iTXt", b"tEXt") and length <= _LONGEST_NOTE:
+            yield file.read(length)
+            file.seek(4, os.SEEK_CUR)
+        else:
+            file.seek(length + 4, os.SEEK_CUR)
+
+
+def _share_as_usual(name: str) -> None:
+    """Give a private temporary file the permissions any new file would have."""
+    mask = os.umask(0)
+    os.umask(mask)
+    os.chmod(name, 0o666 & ~mask)

@@ -1,0 +1,226 @@
+"""From a marked pricking to a picture: the stages in their order."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from importlib.metadata import version
+from pathlib import Path
+from time import perf_counter
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.colour.srgb import hex_colour, parse_colour
+from render.errors import OutputError, Remark, SettingError
+from render.estimate.counts import Counts, count_work
+from render.estimate.gauge import Gauge, choose_gauge
+from render.files import SOFTWARE, refuse_to_replace
+from render.image.background import FABRICS, Background, Card, Colour
+from render.image.draw import draw
+from render.image.pins import Pins
+from render.image.scene import LARGEST_MEGAPIXELS, Scene
+from render.image.write import write_png
+from render.pattern.model import Pattern
+from render.pattern.read import read_pattern
+from render.plan.model import WorkingPlan
+from render.plan.work import plan_work
+from render.pricking.sort import sort_holes
+from render.settle.settle import settle
+from render.threads.lay import lay_threads
+from render.threads.model import ThreadPaths
+
+Progress = Callable[[float], None]
+STATES = ("pillow", "finished")
+MARGIN_MM = 2.0
+# How much of a preview is done once the threads have settled, as seen on the demo patterns.
+_SETTLED_PART = 0.5
+# Unbleached cotton, and the dark blue of a pillow's cover cloth that it shows up on.
+THREAD = "#f2ecde"
+CLOTH = FABRICS["blue linen"]
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """How a piece is to be worked and shown.
+
+    Attributes
+    ----------
+    gauge_mm
+        Diameter of the thread; None for the pattern's own.
+    density
+        Factor on the pairs of areas that stand alone.
+    state
+        ``pillow`` while the pins hold, ``finished`` when they are out.
+    thread
+        (3,) sRGB of the thread, 0 to 1.
+    background
+        What the lace lies on.
+    pins
+        Whether pins are shown.
+    dpi
+        Pixels per inch of lace.
+    largest_megapixels
+        Pictures larger than this are refused.
+    """
+
+    gauge_mm: float | None = None
+    density: float = 1.0
+    state: str = "pillow"
+    thread: Colour = (0.949, 0.925, 0.871)
+    background: Background = field(default_factory=Card)
+    pins: bool = False
+    dpi: float = 300.0
+    largest_megapixels: float = LARGEST_MEGAPIXELS
+
+    def __post_init__(self) -> None:
+        if self.pins and self.state == "finished":
+            raise SettingError("a finished piece has no pins in it: ask for one or the other")
+        if not 0.1 <= self.density <= 10:
+            raise SettingError(f"a density of {self.density:g} is not between 0.1 and 10")
+
+
+@dataclass(frozen=True, eq=False)
+class Worked:
+    """A piece whose threads have settled."""
+
+    pattern: Pattern
+    plan: WorkingPlan
+    gauge: Gauge
+    paths: ThreadPaths
+
+
+@dataclass(frozen=True)
+class Preview:
+    """What a preview was made of.
+
+    Attributes
+    ----------
+    path
+        The picture.
+    width, height
+        In pixels.
+    size_mm
+        Width and height of what it shows.
+    counts, gauge, remarks
+        What was worked.
+    seconds
+        How long it took.
+    """
+
+    path: Path
+    width: int
+    height: int
+    size_mm: tuple[float, float]
+    counts: Counts
+    gauge: Gauge
+    remarks: tuple[Remark, ...]
+    seconds: float
+
+
+def plan_file(path: Path, *, density: float = 1.0) -> WorkingPlan:
+    """Read a pattern and plan its work."""
+    return plan_work(sort_holes(read_pattern(path)), density=density)
+
+
+def estimate(path: Path, *, density: float = 1.0) -> Counts:
+    """Read a pattern and count what its work takes."""
+    return count_work(plan_file(path, density=density))
+
+
+def work(path: Path, wishes: Wishes) -> Worked:
+    """Read a pattern, work it and let its threads settle."""
+    pattern = read_pattern(path)
+    pricking = sort_holes(pattern)
+    gauge = choose_gauge(pattern, pricking, wishes.gauge_mm)
+    plan = plan_work(pricking, density=wishes.density)
+    paths = settle(lay_threads(plan), gauge_mm=gauge.diameter_mm, state=wishes.state)
+    return Worked(pattern, plan, gauge, paths)
+
+
+def stage_scene(worked: Worked, wishes: Wishes) -> Scene:
+    """Set a worked piece before the light."""
+    points = worked.paths.points[:, :2]
+    holes = worked.plan.pricking.holes
+    low = np.minimum(points.min(axis=0), holes.min(axis=0)) - MARGIN_MM
+    high = np.maximum(points.max(axis=0), holes.max(axis=0)) + MARGIN_MM
+    return Scene(
+        paths=worked.paths,
+        colours=_colours(worked, wishes),
+        window_mm=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
+        dpi=wishes.dpi,
+        background=wishes.background,
+        card_holes=holes if isinstance(wishes.background, Card) else None,
+        pins=Pins(holes) if wishes.pins else None,
+        largest_megapixels=wishes.largest_megapixels,
+    )
+
+
+def preview(
+    path: Path, target: Path, wishes: Wishes, *, progress: Progress | None = None
+) -> Preview:
+    """Work a pattern and write its picture.
+
+    Parameters
+    ----------
+    path
+        A marked pricking.
+    target
+        The picture, a PNG. An older picture of our own is replaced, nothing else is.
+    wishes
+        How the piece is worked and shown.
+    progress
+        Called with the part done, 0 to 1.
+
+    Raises
+    ------
+    LaceError
+        Where the pattern, a wish or the target is at fault; nothing is written then.
+    """
+    began = perf_counter()
+    if target.suffix.lower() != ".png":
+        raise OutputError(f"{target} cannot be written: the picture is a PNG, so name it .png")
+    if path.exists():
+        refuse_to_replace(target, path)
+    worked = work(path, wishes)
+    scene = stage_scene(worked, wishes)
+    tell = progress or _silent
+    tell(_SETTLED_PART)
+    bands = draw(scene, progress=lambda part: tell(_SETTLED_PART + (1 - _SETTLED_PART) * part))
+    view = scene.view
+    notes = _notes(worked, wishes)
+    write_png(target, bands, width=view.width, height=view.height, dpi=wishes.dpi, text=notes)
+    left, top, right, bottom = scene.window_mm
+    return Preview(
+        path=target,
+        width=view.width,
+        height=view.height,
+        size_mm=(right - left, bottom - top),
+        counts=count_work(worked.plan),
+        gauge=worked.gauge,
+        remarks=worked.plan.remarks,
+        seconds=perf_counter() - began,
+    )
+
+
+def _colours(worked: Worked, wishes: Wishes) -> NDArray[np.float64]:
+    """Return the (T, 3) colour of each thread; an area may bring its own."""
+    colours = np.tile(np.asarray(wishes.thread, np.float64), (len(worked.paths.radius), 1))
+    for number, area in enumerate(worked.plan.pricking.areas):
+        if "colour" in area.options:
+            colours[worked.paths.region == number] = parse_colour(area.options["colour"])
+    return colours
+
+
+def _notes(worked: Worked, wishes: Wishes) -> dict[str, str]:
+    """Return what the picture says about how it was made."""
+    return {
+        "Software": f"{SOFTWARE} {version(SOFTWARE)}",
+        "Title": worked.pattern.title or worked.pattern.name,
+        "Description": (
+            f"thread {worked.gauge}, {hex_colour(wishes.thread)}; density {wishes.density:g}; "
+            f"{wishes.state}; {wishes.dpi:g} dpi"
+        ),
+    }
+
+
+def _silent(part: float) -> None:
+    """Take no notice of how much is done."""
