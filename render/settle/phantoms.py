@@ -1,0 +1,94 @@
+"""Find every place where pieces of thread cross."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+
+Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+
+@dataclass(frozen=True, eq=False)
+class Meetings:
+    """Where straight pieces cross.
+
+    Attributes
+    ----------
+    first, second
+        (M,) the crossing pieces, by the number of the point they begin at; first < second.
+    share
+        (M, 2) how far along each piece, 0 to 1.
+    at
+        (M, 2) in mm.
+    """
+
+    first: Indices
+    second: Indices
+    share: Points
+    at: Points
+
+
+def find_meetings(points: Points, starts: Indices, name: Indices | None = None) -> Meetings:
+    """Find all crossings of the straight pieces of polylines.
+
+    Parameters
+    ----------
+    points
+        (P, 2) in mm, one polyline after another.
+    starts
+        (T + 1,) offsets into `points`.
+    name
+        (P,) points that share a name are one and the same: pieces that meet in it do not cross
+        there. None where all points are their own.
+    """
+    names = np.arange(len(points)) if name is None else name
+    running = np.ones(len(points), bool)
+    running[starts[1:] - 1] = False
+    piece = np.flatnonzero(running)
+    a, b = _close(points, piece)
+    ends_a = np.stack([names[a], names[a + 1]])
+    ends_b = np.stack([names[b], names[b + 1]])
+    apart = np.ones(len(a), bool)
+    for p in ends_a:
+        for q in ends_b:
+            apart &= p != q
+    a, b = a[apart], b[apart]
+    return _crossing(points, a, b)
+
+
+def _close(points: Points, piece: Indices) -> tuple[Indices, Indices]:
+    """Return pieces that may cross, each pair once."""
+    if len(piece) < 2:
+        return np.zeros(0, np.int64), np.zeros(0, np.int64)
+    run = points[piece + 1] - points[piece]
+    length = np.hypot(*run.T)
+    step = max(1.5 * float(np.median(length)), 1e-6)
+    parts = np.maximum(np.ceil(length / step), 1).astype(np.int64)
+    parts = np.minimum(parts, 10_000)
+    owner = np.repeat(np.arange(len(piece)), parts)
+    rank = np.arange(len(owner)) - np.repeat(np.cumsum(parts) - parts, parts)
+    middle = points[piece[owner]] + ((rank + 0.5) / parts[owner])[:, None] * run[owner]
+    reach = float((length / parts).max())
+    pairs = cKDTree(middle).query_pairs(reach * (1 + 1e-9), output_type="ndarray")
+    first, second = owner[pairs[:, 0]], owner[pairs[:, 1]]
+    low, high = np.minimum(first, second), np.maximum(first, second)
+    keep = low < high
+    key = np.unique(low[keep] * len(piece) + high[keep])
+    return piece[key // len(piece)], piece[key % len(piece)]
+
+
+def _crossing(points: Points, a: Indices, b: Indices) -> Meetings:
+    """Keep the pairs of pieces that do cross."""
+    p, q = points[a], points[b]
+    r, s = points[a + 1] - p, points[b + 1] - q
+    cross = r[:, 0] * s[:, 1] - r[:, 1] * s[:, 0]
+    gap = q - p
+    safe = np.where(cross == 0, 1.0, cross)
+    t = (gap[:, 0] * s[:, 1] - gap[:, 1] * s[:, 0]) / safe
+    u = (gap[:, 0] * r[:, 1] - gap[:, 1] * r[:, 0]) / safe
+    # Half-open pieces: a crossing in a shared end counts once.
+    hit = (cross != 0) & (t >= 0) & (t < 1) & (u >= 0) & (u < 1)
+    share = np.stack([t[hit], u[hit]], axis=1)
+    return Meetings(a[hit], b[hit], share, p[hit] + share[:, :1] * r[hit])

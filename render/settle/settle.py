@@ -1,0 +1,170 @@
+"""Settle laid threads: from a plan's crossings to curves."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import SettingError
+from render.settle.anchors import Anchors, find_anchors
+from render.settle.curve import Curves, heights, round_off
+from render.settle.outline import Outline, outline
+from render.settle.phantoms import find_meetings
+from render.settle.pulls import Pieces, find_pieces
+from render.settle.tension import FIXED, rest
+from render.threads.model import Crossings, ThreadPaths
+from render.threads.network import Kind, LaidThreads
+
+Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+STATES = ("pillow", "finished")
+ROUNDS = 5
+UNTANGLINGS = 12
+
+
+def settle(
+    laid: LaidThreads, *, gauge_mm: float, state: str = "pillow", pin_mm: float = 0.5
+) -> ThreadPaths:
+    """Turn laid threads into the curves they take under tension.
+
+    Parameters
+    ----------
+    laid
+        Who crosses whom.
+    gauge_mm
+        Diameter of the threads.
+    state
+        ``pillow``: pins hold; ``finished``: pins are out.
+    pin_mm
+        Diameter of the pins.
+
+    Raises
+    ------
+    SettingError
+        For a gauge that is not above zero, or an unknown state.
+    """
+    if not gauge_mm > 0 or not pin_mm > 0:
+        raise SettingError(f"a gauge of {gauge_mm:g} mm and pins of {pin_mm:g} mm make no lace")
+    if state not in STATES:
+        raise SettingError(f"{state!r} is no state of lace: expected one of {', '.join(STATES)}")
+    pieces = find_pieces(laid)
+    around = (pin_mm + gauge_mm) / 2
+    anchors = find_anchors(laid, gauge_mm, pin_mm, state)
+    at = rest_nodes(laid, pieces, anchors, gauge_mm, around)
+    shape = outline(laid, pieces, at, gauge_mm, around)
+    curves, crossings = _draw(laid, shape, gauge_mm)
+    z = heights(laid, curves, gauge_mm)
+    return ThreadPaths(
+        points=np.column_stack([curves.points, z]),
+        starts=curves.starts,
+        radius=np.full(len(laid.pair), gauge_mm / 2),
+        pair=laid.pair.copy(),
+        role=laid.role.copy(),
+        region=laid.area.copy(),
+        crossings=crossings,
+    )
+
+
+def rest_nodes(
+    laid: LaidThreads, pieces: Pieces, anchors: Anchors, gauge: float, around: float
+) -> Points:
+    """Return (N, 2) where the nodes come to rest, with no crossing the plan does not have."""
+    hold, target = anchors.hold.copy(), anchors.target.copy()
+    at = target
+    for turn in range(UNTANGLINGS):
+        at = rest(
+            at, pieces.nodes, pieces.pull, hold, target,
+            group=pieces.group, shortest=0.5 * gauge, rounds=ROUNDS if turn < 2 else 2,
+        )  # fmt: skip
+        if turn == 0:
+            _turn_bends(laid, at, target, around, gauge)
+            continue
+        shape = outline(laid, pieces, at, gauge, around)
+        wrong = tangled(laid, shape, at)
+        if not len(wrong):
+            break
+        _loosen(laid, hold, wrong)
+    return at
+
+
+def tangled(laid: LaidThreads, shape: Outline, at: Points) -> Indices:
+    """Return the nodes next to a crossing that the plan does not have, or that is inside out."""
+    found = find_meetings(shape.points, shape.starts, shape.node)
+    visit = shape.visit[np.concatenate([found.first, found.second])]
+    near = np.concatenate([laid.visits[visit], laid.visits[np.minimum(visit + 1, len(laid.visits) - 1)]])
+    return np.unique(np.concatenate([near, _inside_out(laid, shape)]))
+
+
+def _inside_out(laid: LaidThreads, shape: Outline) -> Indices:
+    """Return crossings whose threads do not come and go in the right order round them."""
+    here = np.flatnonzero(laid.kind[np.minimum(shape.node, len(laid.kind) - 1)] == Kind.CROSSING)
+    here = here[shape.node[here] < len(laid.kind)]
+    node = shape.node[here]
+    thread = laid.thread[shape.visit[here]]
+    from_left = laid.left[node] == thread
+    come = shape.points[here - 1] - shape.points[here]
+    go = shape.points[here + 1] - shape.points[here]
+    angle = np.zeros((len(laid.kind), 4))
+    angle[node, np.where(from_left, 0, 1)] = np.arctan2(come[:, 1], come[:, 0])
+    angle[node, np.where(from_left, 2, 3)] = np.arctan2(go[:, 1], go[:, 0])
+    turned = np.mod(angle[:, 1:] - angle[:, :1], 2 * np.pi)
+    right = (turned[:, 0] < turned[:, 1]) & (turned[:, 1] < turned[:, 2]) & (turned[:, 0] > 0)
+    return np.flatnonzero((laid.kind == Kind.CROSSING) & ~right)
+
+
+def _loosen(laid: LaidThreads, hold: NDArray[np.float64], wrong: Indices) -> None:
+    """Let go, step by step, of what holds tangled nodes."""
+    movable = wrong[(laid.kind[wrong] == Kind.CROSSING) | (laid.kind[wrong] == Kind.BEND)]
+    hold[movable] = np.where(hold[movable] >= FIXED, 5.0, 0.4 * hold[movable])
+
+
+def _turn_bends(
+    laid: LaidThreads, at: Points, target: Points, around: float, gauge: float
+) -> None:
+    """Set bends on the side of their pins that lies away from where the thread comes and goes."""
+    visit = np.flatnonzero(laid.kind[laid.visits] == Kind.BEND)
+    node = laid.visits[visit]
+    leg = laid.leg[node]
+    pin = laid.plan.pricking.holes[laid.plan.turn[leg]]
+    run = at[laid.visits[visit + 1]] - at[laid.visits[visit - 1]]
+    run /= np.maximum(np.hypot(*run.T), 1e-9)[:, None]
+    side = laid.plan.turn_side[leg].astype(float)[:, None]
+    out = side * np.stack([run[:, 1], -run[:, 0]], axis=1)
+    target[node] = pin + (around + laid.ring[node] * gauge)[:, None] * out
+
+
+def _draw(laid: LaidThreads, shape: Outline, gauge: float) -> tuple[Curves, Crossings]:
+    """Round the polygons off, less where that would make threads cross that do not."""
+    ease = np.ones(len(laid.visits))
+    for _ in range(6):
+        curves = round_off(shape, gauge, ease)
+        found = find_meetings(curves.points, curves.starts)
+        visit = curves.visit[np.stack([found.first, found.second])]
+        wrong, node = _match(laid, visit)
+        if not len(wrong):
+            break
+        ease[wrong] *= 0.5
+        ease[np.minimum(wrong + 1, len(ease) - 1)] *= 0.5
+    at = np.zeros((len(laid.kind), 2))
+    known = node >= 0
+    at[node[known]] = found.at[known]
+    crossing = np.flatnonzero(laid.kind == Kind.CROSSING)
+    return curves, Crossings(laid.over[crossing], laid.under[crossing], at[crossing])
+
+
+def _match(laid: LaidThreads, visit: Indices) -> tuple[Indices, Indices]:
+    """Give each meeting of two curves its node; return the visits of those that are wrong."""
+    last = len(laid.visits) - 1
+    node = np.full(visit.shape[1], -1)
+    # A meeting lies in the corner of its node, or on the way to it from the one before.
+    for a in (0, 1):
+        for b in (0, 1):
+            first = laid.visits[np.minimum(visit[0] + a, last)]
+            second = laid.visits[np.minimum(visit[1] + b, last)]
+            node = np.where((node < 0) & (first == second), first, node)
+    times = np.bincount(node[node >= 0], minlength=len(laid.kind))
+    bad = (node < 0) | (times[np.maximum(node, 0)] != 1)
+    missing = np.flatnonzero((laid.kind == Kind.CROSSING) & (times == 0))
+    visits = np.concatenate([visit[:, bad].ravel(), np.flatnonzero(np.isin(laid.visits, missing))])
+    return np.unique(visits), node

@@ -1,0 +1,204 @@
+"""Replay a working plan, thread by thread."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.plan.model import WorkingPlan
+from render.plan.stitches import trailing_twists
+from render.threads.network import Kind, LaidThreads
+
+# How far threads run on beyond the last stitch, as a share of the usual spacing of holes.
+TAIL = 0.8
+
+
+def lay_threads(plan: WorkingPlan) -> LaidThreads:
+    """Turn a working plan into threads that cross each other as it says.
+
+    Twists at the end of a stitch lie on the legs it lets go, like those a leg gets besides. Where
+    a leg turns back, the larger half of its twists comes before the pin.
+    """
+    replay = _Replay(plan)
+    for number, hanging in enumerate(plan.hangings):
+        replay.hang(number, hanging.leg)
+    for number in range(len(plan.moves)):
+        replay.stitch(number)
+    for throwing in plan.throwings:
+        replay.end(throwing.leg)
+    return replay.laid()
+
+
+@dataclass
+class _Replay:
+    """Which threads each leg holds at the moment, left and right."""
+
+    plan: WorkingPlan
+    held: dict[int, tuple[int, int]] = field(default_factory=dict)
+    pending: dict[int, int] = field(default_factory=dict)
+    rows: list[tuple[int, int, int, bool, int, int, int, int]] = field(default_factory=list)
+    passed: list[list[int]] = field(default_factory=list)
+    arrived: list[list[int]] = field(default_factory=list)
+
+    def hang(self, number: int, leg: int) -> None:
+        """Hang a pair: one thread laid round its start, both halves running down."""
+        a, b = 2 * number, 2 * number + 1
+        node = self._node(Kind.START, a, b, leg=leg)
+        self.passed += [[node], [node]]
+        self.arrived += [[leg], [leg]]
+        self.held[leg] = a, b
+
+    def stitch(self, number: int) -> None:
+        """Work the movements of a stitch."""
+        plan = self.plan
+        moves = plan.moves[number]
+        taken = [int(k) for k in plan.taken[number]]
+        given = [int(k) for k in plan.given[number]]
+        for leg in taken:
+            self._run(leg)
+        a, b = self.held.pop(taken[0])
+        c, d = self.held.pop(taken[1])
+        coming = {a: taken[0], b: taken[0], c: taken[1], d: taken[1]}
+        trailing = trailing_twists(moves)
+        for k, move in enumerate(moves[: len(moves) - trailing]):
+            if move == "C":
+                self._cross(b, c, True, number, k, coming)
+                b, c = c, b
+            else:
+                self._cross(a, b, False, number, k, coming)
+                self._cross(c, d, False, number, k, coming)
+                a, b, c, d = b, a, d, c
+        self.held[given[0]], self.held[given[1]] = (a, b), (c, d)
+        for leg in given:
+            self.pending[leg] = trailing
+
+    def end(self, leg: int) -> None:
+        """Let both threads of a leg run out."""
+        self._run(leg)
+        for thread in self.held.pop(leg):
+            node = self._node(Kind.END, thread, -1, leg=leg)
+            self._pass(thread, node, leg)
+
+    def laid(self) -> LaidThreads:
+        """Return all that was recorded."""
+        plan = self.plan
+        columns = [np.array(c) for c in zip(*self.rows, strict=True)] or [np.zeros(0)] * 8
+        kind, left, right, left_over, stitch, move, leg, ring = columns
+        lengths = np.array([0, *(len(p) for p in self.passed)], np.int64)
+        leg = leg.astype(np.int64)
+        stitch = stitch.astype(np.int64)
+        return LaidThreads(
+            plan=plan,
+            kind=kind.astype(np.int64),
+            at=_first_positions(plan, kind, stitch, leg),
+            left=left.astype(np.int64),
+            right=right.astype(np.int64),
+            left_over=left_over.astype(bool),
+            stitch=stitch,
+            move=move.astype(np.int64),
+            leg=leg,
+            ring=ring.astype(np.int64),
+            visits=np.array([n for p in self.passed for n in p], np.int64),
+            arriving=np.array([n for p in self.arrived for n in p], np.int64),
+            starts=np.cumsum(lengths),
+            pair=np.repeat(np.arange(len(plan.hangings)), 2),
+            role=np.repeat(np.array([h.role for h in plan.hangings], np.int64), 2),
+            area=np.repeat(np.array([h.area for h in plan.hangings], np.int64), 2),
+        )
+
+    def _run(self, leg: int) -> None:
+        """Twist a leg, and lead it round its pin."""
+        count = self.pending.pop(leg, 0) + int(self.plan.twists[leg])
+        turning = self.plan.turn[leg] >= 0
+        before = count - count // 2 if turning else count
+        for k in range(count):
+            if k == before:
+                self._bend(leg)
+            a, b = self.held[leg]
+            self._cross(a, b, False, -1, k, {a: leg, b: leg}, leg)
+            self.held[leg] = b, a
+        if turning and before == count:
+            self._bend(leg)
+
+    def _bend(self, leg: int) -> None:
+        """Lead both threads of a leg round its pin, one inside the other."""
+        a, b = self.held[leg]
+        inner, outer = (a, b) if self.plan.turn_side[leg] > 0 else (b, a)
+        for ring, thread in enumerate((inner, outer)):
+            self._pass(thread, self._node(Kind.BEND, thread, -1, leg=leg, ring=ring), leg)
+
+    def _cross(
+        self,
+        left: int,
+        right: int,
+        left_over: bool,
+        stitch: int,
+        move: int,
+        coming: dict[int, int],
+        leg: int = -1,
+    ) -> None:
+        node = self._node(Kind.CROSSING, left, right, left_over, stitch, move, leg)
+        for thread in (left, right):
+            self._pass(thread, node, coming.get(thread, -1))
+            if leg < 0:
+                coming.pop(thread, None)
+
+    def _node(
+        self,
+        kind: Kind,
+        left: int,
+        right: int,
+        left_over: bool = False,
+        stitch: int = -1,
+        move: int = -1,
+        leg: int = -1,
+        ring: int = 0,
+    ) -> int:
+        self.rows.append((int(kind), left, right, left_over, stitch, move, leg, ring))
+        return len(self.rows) - 1
+
+    def _pass(self, thread: int, node: int, leg: int) -> None:
+        self.passed[thread].append(node)
+        self.arrived[thread].append(leg)
+
+
+def leg_ends(plan: WorkingPlan) -> NDArray[np.float64]:
+    """Return (L, 2, 2) where each leg comes from and where it goes, in mm."""
+    ends = np.full((len(plan.twists), 2, 2), np.nan)
+    ends[plan.given.ravel(), 0] = np.repeat(plan.at, 2, axis=0)
+    ends[plan.taken.ravel(), 1] = np.repeat(plan.at, 2, axis=0)
+    for hanging in plan.hangings:
+        ends[hanging.leg, 0] = hanging.at
+    length = TAIL * float(np.median(plan.pricking.spacing))
+    for throwing in plan.throwings:
+        # A pair thrown out on the way is cut off close to its last stitch.
+        tail = length if throwing.end else 0.25 * length
+        ends[throwing.leg, 1] = ends[throwing.leg, 0] + tail * np.array(throwing.toward)
+    return ends
+
+
+def _first_positions(
+    plan: WorkingPlan,
+    kind: NDArray[np.int64],
+    stitch: NDArray[np.int64],
+    leg: NDArray[np.int64],
+) -> NDArray[np.float64]:
+    """Put stitches where the plan has them and the nodes of a leg evenly between its ends."""
+    at = np.zeros((len(kind), 2))
+    inside = stitch >= 0
+    at[inside] = plan.at[stitch[inside]]
+    ends = leg_ends(plan)
+    twist = np.flatnonzero((kind == Kind.CROSSING) & ~inside)
+    count = np.bincount(leg[twist], minlength=len(ends))
+    # Twists of a leg were recorded one after another.
+    order = np.argsort(leg[twist], kind="stable")
+    rank = np.empty(len(twist), np.int64)
+    rank[order] = np.arange(len(twist)) - np.repeat(np.cumsum(count) - count, count)
+    share = ((rank + 1) / (count[leg[twist]] + 1))[:, None]
+    at[twist] = (1 - share) * ends[leg[twist], 0] + share * ends[leg[twist], 1]
+    bend = kind == Kind.BEND
+    at[bend] = plan.pricking.holes[plan.turn[leg[bend]]]
+    for k, end in ((Kind.START, 0), (Kind.END, 1)):
+        here = kind == k
+        at[here] = ends[leg[here], end]
+    return at
