@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from cli.options import density_option, gauge_option, pattern_argument, state_option
-from render import OutputError, Wishes, list_threads, work, write_text
+from render import Wishes, list_threads, work, write_threads
 
 
 @click.command()
@@ -23,13 +23,9 @@ def threads(
     pattern: Path, output: Path | None, gauge_mm: float | None, density: float, state: str
 ) -> None:
     """Write where every thread of PATTERN runs and what it crosses, as JSON."""
-    if output is not None and output.suffix.lower() != ".json":
-        raise OutputError(f"{output} cannot be written: the threads are JSON, so name it .json")
-    worked = work(pattern, Wishes(gauge_mm=gauge_mm, density=density, state=state))
-    text = list_threads(worked.paths)
+    wishes = Wishes(gauge_mm=gauge_mm, density=density, state=state)
     if output is None:
-        for part in text:
+        for part in list_threads(work(pattern, wishes).paths):
             click.echo(part, nl=False)
     else:
-        write_text(output, text)
-        click.echo(f"{output}: {len(worked.paths.radius)} threads")
+        click.echo(f"{output}: {write_threads(pattern, output, wishes)} threads")

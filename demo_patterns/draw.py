@@ -114,12 +114,20 @@ def _lattice(columns: int, rows: int, diamonds: list[Diamond]) -> list[tuple[int
 
 
 def _ground_and_diamonds(
-    sheet: Sheet, size: tuple[int, int], step: Spot, diamonds: list[Diamond], ground: str
+    sheet: Sheet,
+    size: tuple[int, int],
+    step: Spot,
+    diamonds: list[Diamond],
+    *,
+    ground: str,
+    footside_pins: int = 0,
 ) -> None:
     """Prick a lattice with diamonds left out, and count it.
 
-    A diamond fed by n pairs from each side has 4n - 4 pins and (2n - 1)^2 stitches; every other
-    hole is one ground stitch.
+    A diamond fed by n pairs from each side has 4n - 4 pins and (2n - 1)^2 whole stitches
+    (J. Edkins, *Bobbin lace*, web handbook, prints 49 for n = 4). In half stitch its first pin is
+    closed with a stitch of its own, CT p CT, which makes one more (common practice, no source).
+    Every other hole is one ground stitch.
     """
     spots = _lattice(*size, diamonds)
     sheet.holes = [(c * step[0], r * step[1]) for c, r in spots]
@@ -129,8 +137,12 @@ def _ground_and_diamonds(
     pins = sum(4 * d.pairs - 4 for d in diamonds)
     counts: dict[str, int] = {}
     for d in diamonds:
-        counts[d.stitch] = counts.get(d.stitch, 0) + (2 * d.pairs - 1) ** 2
-    counts[ground] = len(spots) - pins
+        closing = 1 if d.stitch == "half" else 0
+        counts[d.stitch] = counts.get(d.stitch, 0) + (2 * d.pairs - 1) ** 2 + closing
+    counts[ground] = len(spots) - pins - footside_pins
+    if footside_pins:
+        # At each pin: worker and passive, worker and edge pair, old edge pair and passive.
+        counts["footside"] = 3 * footside_pins
     sheet.facts["holes"] = str(len(spots))
     sheet.facts["stitches"] = ", ".join(f"{word} {n}" for word, n in counts.items())
 
@@ -143,7 +155,14 @@ def tide_edging() -> None:
         Diamond(8, 26, 5, "half", "periwinkle"),
     ]
     sheet = Sheet("tide edging", {}, {"data-ground": "torchon", "data-gauge-mm": "0.3"})
-    _ground_and_diamonds(sheet, (columns, rows), (step, step), diamonds, "torchon")
+    _ground_and_diamonds(
+        sheet,
+        (columns, rows),
+        (step, step),
+        diamonds,
+        ground="torchon",
+        footside_pins=rows // 2 + 1,
+    )
     edge = (columns - 1) * step
     sheet.shapes.append(_line([(edge, 0), (edge, (rows - 1) * step)], "footside", "sewing-edge"))
     # W columns take W + 1 pairs, and the footside one passive on top.
@@ -155,11 +174,11 @@ def shell_net() -> None:
     """Draw point ground at 60 degrees with two figures."""
     columns, rows = 25, 37
     diamonds = [
-        Diamond(8, 12, 6, "whole", "scallop"),
-        Diamond(16, 24, 6, "half", "whelk"),
+        Diamond(8, 11, 6, "whole", "scallop"),
+        Diamond(16, 25, 6, "half", "whelk"),
     ]
     sheet = Sheet("shell net", {}, {"data-ground": "point", "data-gauge-mm": "0.16"})
-    _ground_and_diamonds(sheet, (columns, rows), (1.25, 1.25 * sqrt(3)), diamonds, "point")
+    _ground_and_diamonds(sheet, (columns, rows), (1.25, 1.25 * sqrt(3)), diamonds, ground="point")
     sheet.facts["pairs"] = str(columns + 1)
     sheet.write("shell_net.svg")
 
@@ -170,17 +189,12 @@ def kelp_trail() -> None:
     centre = _sway(stops * advance)
     rails: dict[int, list[Spot]] = {-1: [], 1: []}
     holes: list[Spot] = []
-    top, bottom = centre(0.0)[0], centre(stops * advance)[0]
-    holes.append(top)
-    for k in range(1, stops):
+    for k in range(stops + 1):
         (x, y), (nx, ny) = centre(k * advance)
-        side = -1 if k % 2 else 1
-        taper = min(1.0, sqrt(min(k, stops - k) / 5))
-        spot = (x + side * half_width * taper * nx, y + side * half_width * taper * ny)
-        rails[side].append(spot)
-        holes.append(spot)
-    holes.append(bottom)
-    outline = [top, *rails[1], bottom, *reversed(rails[-1])]
+        side = 1 if k % 2 else -1
+        holes.append((x + side * half_width * nx, y + side * half_width * ny))
+        rails[side].append(holes[-1])
+    outline = [*rails[1], *reversed(rails[-1])]
     sheet = Sheet("kelp trail", {}, {"data-gauge-mm": "0.35"})
     sheet.holes = holes
     extra = f' data-pairs="{passives}"'
@@ -197,10 +211,8 @@ def kelp_trail() -> None:
 def _sway(length: float) -> Callable[[float], tuple[Spot, Spot]]:
     """Return a function from the way along the trail to its spot and its unit normal."""
     fine = 4000
-    path = [
-        (14 * sin(2.6 * pi * t / fine) * (0.4 + 0.6 * t / fine), 70 * t / fine)
-        for t in range(fine + 1)
-    ]
+    turns = [pi * t / fine for t in range(fine + 1)]
+    path = [(10 * sin(turn) * sin(3 * turn), 70 * turn / pi) for turn in turns]
     far = [0.0]
     for (a, b), (c, d) in pairwise(path):
         far.append(far[-1] + hypot(c - a, d - b))

@@ -12,6 +12,8 @@ from render.errors import OutputError
 
 PNG_SIGNATURE = b"\x89PNG\r\n\x1a\n"
 SOFTWARE = "laceproof"
+# How every list of threads begins.
+LISTING_HEAD = '{"unit": "mm", "threads": ['
 # A note longer than this is none of ours.
 _LONGEST_NOTE = 10_000
 
@@ -58,34 +60,37 @@ def write_text(path: str | Path, parts: Iterable[str]) -> None:
 
 
 def refuse_to_replace(target: Path, source: Path) -> None:
-    """Let no picture take the place of a pattern or of a picture that somebody else made.
+    """Let nothing take the place of a pattern or of a file that somebody else made.
 
     Parameters
     ----------
     target
-        Where a picture is about to be written.
+        Where a picture or a list of threads is about to be written.
     source
         The pattern it is made from.
 
     Raises
     ------
     OutputError
-        Where the target is there and is not a picture made by this program.
+        Where the target is there and was not made by this program.
     """
     if not target.exists():
         return
-    if target.samefile(source):
+    if source.exists() and target.samefile(source):
         raise OutputError(f"{target} is the pattern itself: choose another name with -o")
-    if not (target.is_file() and is_own_picture(target)):
+    if not (target.is_file() and is_our_own(target)):
         raise OutputError(
-            f"{target} is there already and is not a picture made by {SOFTWARE}: "
+            f"{target} is there already and was not made by {SOFTWARE}: "
             "choose another name with -o, or move it away"
         )
 
 
-def is_own_picture(path: Path) -> bool:
-    """Tell whether a file is a PNG that notes this program as its maker."""
+def is_our_own(path: Path) -> bool:
+    """Tell whether a file is a picture or a list of threads that this program wrote."""
     with path.open("rb") as file:
+        if file.read(len(LISTING_HEAD)) == LISTING_HEAD.encode():
+            return True
+        file.seek(0)
         return any(
             note.startswith(b"Software\0") and SOFTWARE.encode() in note for note in _notes(file)
         )

@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 from scipy.spatial import cKDTree
 
+from render.files import LISTING_HEAD
 from render.threads.model import ROLES, ThreadPaths
 
 # A tenth of a micrometre is finer than any thread is known.
@@ -26,7 +27,7 @@ def list_threads(paths: ThreadPaths) -> Iterator[str]:
     Text; joined it is ``{"unit": "mm", "threads": [...]}``. Every crossing stands on both of its
     threads, in the order along each.
     """
-    yield '{"unit": "mm", "threads": ['
+    yield LISTING_HEAD
     for t, met in enumerate(_crossings_of_each(paths)):
         separator = ",\n" if t else "\n"
         yield separator + json.dumps(_thread(paths, t, met), separators=(",", ":"))

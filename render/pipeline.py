@@ -13,19 +13,20 @@ from render.colour.srgb import hex_colour, parse_colour
 from render.errors import OutputError, Remark, SettingError
 from render.estimate.counts import Counts, count_work
 from render.estimate.gauge import Gauge, choose_gauge
-from render.files import SOFTWARE, refuse_to_replace
+from render.files import SOFTWARE, refuse_to_replace, write_text
 from render.image.background import FABRICS, Background, Card, Colour
 from render.image.draw import draw
 from render.image.pins import Pins
 from render.image.scene import LARGEST_MEGAPIXELS, Scene
 from render.image.write import write_png
+from render.listing import list_threads
 from render.pattern.model import Pattern
 from render.pattern.read import read_pattern
 from render.plan.model import WorkingPlan
 from render.plan.work import plan_work
 from render.pricking.sort import sort_holes
 from render.settle.settle import settle
-from render.threads.lay import lay_threads
+from render.threads.replay import lay_threads
 from render.threads.model import ThreadPaths
 
 Progress = Callable[[float], None]
@@ -176,10 +177,7 @@ def preview(
         Where the pattern, a wish or the target is at fault; nothing is written then.
     """
     began = perf_counter()
-    if target.suffix.lower() != ".png":
-        raise OutputError(f"{target} cannot be written: the picture is a PNG, so name it .png")
-    if path.exists():
-        refuse_to_replace(target, path)
+    _check_target(path, target, ".png")
     worked = work(path, wishes)
     scene = stage_scene(worked, wishes)
     tell = progress or _silent
@@ -199,6 +197,26 @@ def preview(
         remarks=worked.plan.remarks,
         seconds=perf_counter() - began,
     )
+
+
+def write_threads(path: Path, target: Path, wishes: Wishes) -> int:
+    """Work a pattern, write its threads as JSON and return how many there are.
+
+    Raises
+    ------
+    LaceError
+        Where the pattern, a wish or the target is at fault; nothing is written then.
+    """
+    _check_target(path, target, ".json")
+    paths = work(path, wishes).paths
+    write_text(target, list_threads(paths))
+    return len(paths.radius)
+
+
+def _check_target(source: Path, target: Path, ending: str) -> None:
+    if target.suffix.lower() != ending:
+        raise OutputError(f"{target} cannot be written: its name must end in {ending}")
+    refuse_to_replace(target, source)
 
 
 def _colours(worked: Worked, wishes: Wishes) -> NDArray[np.float64]:
