@@ -98,8 +98,10 @@ class Woven:
         height = np.maximum(np.maximum(warp, weft), -1.0)
         shade = np.where(warp > weft, warp_shade, weft_shade)
         step = yarns / size
-        right = (np.roll(height, -1, 1) - np.roll(height, 1, 1)) / (2 * step)
-        down = (np.roll(height, -1, 0) - np.roll(height, 1, 0)) / (2 * step)
+        right, down = (
+            (np.roll(height, -1, axis) - np.roll(height, 1, axis)) * np.float32(0.5 / step)
+            for axis in (1, 0)
+        )
         return _evened(shade * _relief(right, down, light) * _hollow(height), finer)
 
     def _yarn(self, across: Floats, along: Floats, yarns: int, kind: int) -> tuple[Floats, Floats]:
@@ -186,7 +188,8 @@ def rows(background: Flat | Card | Cloth, view: View, light: Light, top: int, co
         return np.broadcast_to(colour, (count, view.width, 3)).copy()
     down = np.arange(top, top + count) % tile.shape[0]
     across = np.arange(view.width) % tile.shape[1]
-    return np.take(np.take(tile, down, axis=0), across, axis=1)[:, :, None] * colour
+    pattern = np.take(np.take(tile, down, axis=0), across, axis=1)
+    return np.asarray(pattern[:, :, None] * colour, np.float32)
 
 
 @lru_cache(maxsize=4)

@@ -119,7 +119,8 @@ def _band(ready: _Set, top: int, count: int) -> Rows:
     light *= _on_card(ready, shone)
     light *= shone.bare[:, :, None]
     light += shone.threads
-    return develop(_mean(light, times) * np.float32(ready.scene.exposure))
+    light *= np.float32(ready.scene.exposure)
+    return develop(_mean(light, times))
 
 
 def _background(ready: _Set, background: Flat | Card | Cloth, strip: Strip) -> NDArray[np.float32]:
@@ -146,11 +147,12 @@ def _on_card(ready: _Set, shone: Lit) -> NDArray[np.float32]:
 def _clear(ready: _Set, shone: Lit, background: Clear) -> Rows:
     times = ready.samples
     exposure = np.float32(ready.scene.exposure)
-    threads = _mean(shone.threads, times) * exposure
+    threads = _mean(shone.threads * exposure, times)
     cover = 1 - _mean(shone.bare[:, :, None], times)
-    shade = 1 - _mean((shone.lamp + shone.sky)[:, :, None] / 2, times)
+    shade = 1 - _mean(((shone.lamp + shone.sky) * np.float32(0.5))[:, :, None], times)
     alpha = cover + (1 - cover) * np.float32(background.shadow) * shade
-    colour = develop(threads / np.maximum(alpha, np.float32(1e-6)))
+    threads /= np.maximum(alpha, np.float32(1e-6))
+    colour = develop(threads)
     return np.concatenate([colour, np.rint(alpha * 255).astype(np.uint8)], axis=2)
 
 
@@ -160,4 +162,4 @@ def _mean(samples: NDArray[np.float32], times: int) -> NDArray[np.float32]:
         return samples
     height, width, channels = samples.shape
     blocks = samples.reshape(height // times, times, width // times, times, channels)
-    return blocks.mean(axis=(1, 3), dtype=np.float32)
+    return np.asarray(blocks.mean(axis=(1, 3)), np.float32)

@@ -110,8 +110,8 @@ class Layer:
         (F,) place in the tables of the thread's material, 0 to 1.
     cover
         (F,) part of the pixel the thread covers.
-    solid
-        (F,) whether nothing shines through the thread.
+    centre
+        (F,) whether the thread covers the pixel's centre and nothing shines through it.
     """
 
     pixel: NDArray[np.int64]
@@ -122,7 +122,7 @@ class Layer:
     radius: Floats
     turn: Floats
     cover: Floats
-    solid: NDArray[np.bool_]
+    centre: NDArray[np.bool_]
 
 
 def batch(pieces: Pieces, strip: Strip, outline: Outline) -> Batch:
@@ -318,14 +318,20 @@ def _decode(
     turn = b.turn[p] + b.turns[p] * ahead
     turn -= np.floor(turn)
     r = b.radius[p] * (1 + b.swell[p] * _swell(outline, b.made_of[p], turn, side))
-    cover = np.minimum(side + _HALF, r) - np.maximum(side - _HALF, -r)
+    # Measured along rows or columns, whichever the thread crosses more squarely, coverage adds up
+    # to the thread's width exactly, at any angle.
+    pixel_half = _HALF * np.maximum(np.abs(b.chord_x), np.abs(b.chord_y))[p]
+    cover = np.minimum(side + pixel_half, r) - np.maximum(side - pixel_half, -r)
+    cover /= 2 * pixel_half
     np.clip(cover, 0, 1, out=cover)
+    solid = outline.solid[b.made_of[p]]
+    centre = (np.abs(side) <= r) & (solid == 1)
     free, loose = pieces.free_start[b.piece], pieces.free_end[b.piece]
     for flag, distance in ((free, behind), (loose, before)):
         end = np.flatnonzero(flag[p])
         cover[end] *= np.clip(distance[end] + _HALF, 0, 1)
-    solid = outline.solid[b.made_of[p]]
-    return Layer(pixel, p, height, side, ahead, r, turn, cover * solid, solid == 1)
+        centre[end] &= distance[end] >= 0
+    return Layer(pixel, p, height, side, ahead, r, turn, cover * solid, centre)
 
 
 def _swell(outline: Outline, made_of: NDArray[np.int64], turn: Floats, side: Floats) -> Floats:

@@ -36,4 +36,4 @@ class Look:
             (T,) thread radii in mm.
         """
         lay = np.array([m.lay for m in self.materials])[self.made_of]
-        return 2 * radius * lay * TURNS
+        return np.asarray(2 * radius * lay * TURNS)

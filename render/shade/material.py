@@ -132,7 +132,7 @@ def bell(off: NDArray[np.floating], width: float) -> NDArray[np.floating]:
     # Half the sum of the sines is, near 0, half the sum of the angles: the angle off the mirror.
     squared = off * off
     squared *= off.dtype.type(-0.125 / width**2)
-    return np.exp(squared, out=squared)
+    return np.asarray(np.exp(squared, out=squared))
 
 
 def _sphere(count: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

@@ -26,7 +26,8 @@ def speckle(x: Numbers, y: Numbers | int = 0, kind: int = 0) -> NDArray[np.float
     mixed = (mixed ^ (mixed >> np.uint32(16))) * np.uint32(0x7FEB352D)
     mixed = (mixed ^ (mixed >> np.uint32(15))) * np.uint32(0x846CA68B)
     mixed = mixed ^ (mixed >> np.uint32(16))
-    return (mixed >> np.uint32(8)).astype(np.float32) * np.float32(2**-23) - np.float32(1)
+    unit = (mixed >> np.uint32(8)).astype(np.float32) * np.float32(2**-23)
+    return np.asarray(unit - np.float32(1), np.float32)
 
 
 def waver(
@@ -56,7 +57,7 @@ def waver(
 
 
 def _eased(t: NDArray[np.floating]) -> NDArray[np.float32]:
-    return (t * t * (3 - 2 * t)).astype(np.float32)
+    return np.asarray(t * t * (3 - 2 * t), np.float32)
 
 
 def _between(

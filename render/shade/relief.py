@@ -1,8 +1,7 @@
 """What a strip looks like as a landscape, and how much light its valleys get."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from math import atan2, cos, hypot, pi, radians, sin, tan
+from math import atan2, copysign, cos, floor, hypot, pi, radians, sin, tan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -63,23 +62,30 @@ def reach(radius: float, relief: float, light: Light) -> Reach:
     x, y, _ = (float(v) for v in light.toward)
     shadow = []
     for k in range(lines):
-        # Lines share the breadth of the lamp, and each looks where the others do not.
+        # Lines share the breadth of the lamp.
         angle = atan2(y, x) + radians(light.spread) * (2 * k + 1 - lines) / lines
-        distances = np.arange(1 + k / lines, farthest / stride + 1) * stride
-        shadow.append(_steps(sin(angle), cos(angle), distances.tolist()))
+        distances = stride * np.arange(1, farthest / stride + 1)
+        shadow.append(_steps(sin(angle), cos(angle), distances))
     directions, ring = (6, _NEAR) if radius < 6 else (10, _FINE)
     sky = []
     for k in range(directions):
         angle = 2 * pi * (k + 0.5) / directions
-        distances = [max(1.0, d * radius) for d in ring]
+        distances = np.maximum(1.0, radius * np.array(ring))
         sky.append(_steps(sin(angle), cos(angle), distances))
     return Reach(radius, tuple(shadow), tuple(sky))
 
 
-def _steps(down: float, right: float, distances: Sequence[float]) -> tuple[tuple[int, int], ...]:
-    steps = dict.fromkeys((round(d * down), round(d * right)) for d in distances)
+def _steps(
+    down: float, right: float, distances: NDArray[np.float64]
+) -> tuple[tuple[int, int], ...]:
+    steps = dict.fromkeys((_whole(d * down), _whole(d * right)) for d in distances.tolist())
     steps.pop((0, 0), None)
     return tuple(steps)
+
+
+def _whole(step: float) -> int:
+    """Round to the nearest whole number; halves, though inexact, away from zero on both sides."""
+    return int(copysign(floor(abs(step) + 0.5 + 1e-9), step))
 
 
 def height_map(found: list[Layer], strip: Strip, card: float) -> Floats:
@@ -89,7 +95,7 @@ def height_map(found: list[Layer], strip: Strip, card: float) -> Floats:
     """
     heights = np.full(strip.rows * strip.columns, card, np.float32)
     for layer in reversed(found):
-        centre = np.flatnonzero((np.abs(layer.side) <= layer.radius) & layer.solid)
+        centre = np.flatnonzero(layer.centre)
         heights[layer.pixel[centre]] = layer.height[centre]
     return heights.reshape(strip.rows, strip.columns)
 

@@ -105,5 +105,5 @@ def _look_past(
     inward: NDArray[np.int64],
 ) -> None:
     """Let the card under a thread's edge see what its neighbour away from the thread sees."""
-    hidden = np.flatnonzero((layer.cover < 1) & (np.abs(layer.side) <= layer.radius))
+    hidden = np.flatnonzero((layer.cover < 1) & layer.centre)
     borrowed[pixel[hidden]] -= inward[hidden]

@@ -15,7 +15,7 @@ from render.shade.twist import Twist
 # Fragments lit together: what they need stays within the processor's cache.
 _BLOCK = 32768
 # Part of the lamp's light that falls on what a hidden place sees.
-_AROUND = 0.6
+_AROUND = 0.75
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,7 +104,7 @@ def _between(start: Floats, end: Floats, piece: NDArray[np.int32], ahead: Floats
 
 
 def _unit(x: Floats, y: Floats) -> tuple[Floats, Floats]:
-    scale = 1 / np.sqrt(np.maximum(x * x + y * y, np.float32(1e-6)))
+    scale = np.reciprocal(np.sqrt(np.maximum(x * x + y * y, np.float32(1e-6))))
     return x * scale, y * scale
 
 
@@ -167,6 +167,7 @@ def lit_surface(
         # Light that has met other threads before comes back in their colour, again and again.
         again = open_ / (1 - own * (1 - open_)) - open_
         lamp_c, sky_c = np.float32(light.lamp[c] / level), np.float32(light.sky[c])
-        came = lamp_c * body + sky_c * open_ + (np.float32(_AROUND) * lamp_c + sky_c) * again
+        around = np.float32(_AROUND * light.lamp[c]) + sky_c
+        came = lamp_c * body + sky_c * open_ + around * again
         out[:, c] = own * came + lamp_c * (gloss * own if material.metal else gloss)
     return out

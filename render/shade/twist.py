@@ -174,7 +174,7 @@ def _slub(turn: NDArray[np.float64], kind: int) -> NDArray[np.float64]:
     slow = waver(turn * 0.5, still, (TURNS // 2, 1), 13)
     quick = waver(turn * 4, still, (TURNS * 4, 1), kind)
     both = np.asarray(0.6 * slow + 0.4 * quick, np.float64)
-    return both - both.mean()
+    return np.asarray(both - both.mean())
 
 
 @dataclass(frozen=True, eq=False)
