@@ -10,6 +10,8 @@ from render.pricking.model import Pricking
 
 Indices = NDArray[np.int64]
 
+ROLES = ("ground", "worker", "passive", "edge", "plait", "gimp")
+
 
 @dataclass(frozen=True)
 class Hanging:
@@ -32,7 +34,7 @@ class Hanging:
     area
         The area it is hung for, -1 for ground.
     role
-        An index into ``render.threads.model.ROLES``.
+        An index into ROLES.
     """
 
     leg: int

@@ -5,10 +5,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from render.errors import Remark
-from render.plan.model import Hanging, Throwing, WorkingPlan
+from render.plan.model import ROLES, Hanging, Throwing, WorkingPlan
 from render.plan.stitches import Stitch
 from render.pricking.model import Pricking
-from render.threads.model import ROLES
 
 Spot = tuple[float, float]
 

@@ -455,14 +455,17 @@ class _Planner:
         self._send_from_area(area, visit.hole, legs)
 
     def _start_area(self, area: int, k: int) -> None:
-        course = self.courses[area]
+        course, cloth = self.courses[area], self.cloths[area]
         hole = course.start[k]
+        if cloth.worker >= 0:  # begun out of order: the worker comes back to this hole
+            late = Visit(hole, -cloth.side)
+            cloth.visit(late, lambda: self._coming_in(cloth, late, 0, area), 0)
+            return
         following = self.steps[area][k + 1] if k + 1 < len(self.steps[area]) else None
         side = following.side if following and following.side else 1
         if len(course.start) == 1:
             self._begin(area, hole, side)
             return
-        cloth = self.cloths[area]
         legs = self._gather(self._arriving_in_order(hole), hole)
         legs = self._hang_start(area, hole, legs, max(0, 2 - len(legs)), course, spread=False)
         for i in range(len(legs) - 1):
