@@ -8,7 +8,8 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from render.files import LISTING_HEAD
-from render.threads.model import ROLES, ThreadPaths
+from render.plan.model import ROLES
+from render.threads.model import ThreadPaths
 
 # A tenth of a micrometre is finer than any thread is known.
 DECIMALS = 4

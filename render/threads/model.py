@@ -46,7 +46,7 @@ class ThreadPaths:
     pair
         (T,) the pair each thread was hung with, -1 for a gimp.
     role
-        (T,) what the thread is wound for, an index into ROLES.
+        (T,) what the thread is wound for, an index into `render.plan.model.ROLES`.
     region
         (T,) the region the thread was hung for, -1 for none.
     crossings
@@ -78,6 +78,3 @@ class ThreadPaths:
     def thread(self, t: int) -> NDArray[np.float64]:
         """Return the (n, 3) points of thread t, read-only."""
         return self.points[self.starts[t] : self.starts[t + 1]]
-
-
-ROLES = ("ground", "worker", "passive", "edge", "plait", "gimp")
