@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from render.plan.model import WorkingPlan
 from render.settle.tension import FIXED
 from render.threads.network import Kind, LaidThreads
 
@@ -14,6 +15,11 @@ Points = NDArray[np.float64]
 PIN_HOLD = {"pillow": 3.0, "finished": 0.25}
 # Threads that cross above a pin and pass on both sides of it leave it at about 45 degrees.
 CORNER = 1.3
+# How hard a worker's turn holds the outermost passive beside its pin, by state.
+TURN_HOLD = {"pillow": 1.0, "finished": 0.25}
+# Row and column of the four crossings of a whole stitch, counted from above and from the maker's
+# left, for a pair that works its way to the right and for one that works to the left.
+WOVEN = {1: ((0, 0), (1, 0), (0, 1), (1, 1)), -1: ((0, 1), (0, 0), (1, 1), (1, 0))}
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,7 +53,9 @@ def find_anchors(laid: LaidThreads, gauge_mm: float, pin_mm: float, state: str) 
     target = laid.at.copy()
     hold = np.zeros(len(target))
     around = (pin_mm + gauge_mm) / 2
-    _hold_stitches(laid, around, PIN_HOLD[state], target, hold)
+    nodes = _nodes_of_stitches(laid)
+    _hold_stitches(laid, nodes, around, PIN_HOLD[state], target, hold)
+    _hold_turns(laid, nodes, gauge_mm, around, state, target, hold)
     _hold_starts(laid, gauge_mm, around, target)
     _hold_ends(laid, gauge_mm, target)
     _hold_bends(laid, gauge_mm, around, target)
@@ -55,15 +63,85 @@ def find_anchors(laid: LaidThreads, gauge_mm: float, pin_mm: float, state: str) 
     return Anchors(target, hold)
 
 
+def _nodes_of_stitches(laid: LaidThreads) -> dict[int, list[int]]:
+    """Return the crossings inside each stitch, in working order."""
+    nodes: dict[int, list[int]] = {}
+    for node in np.flatnonzero(laid.stitch >= 0).tolist():
+        nodes.setdefault(int(laid.stitch[node]), []).append(node)
+    return nodes
+
+
+def _hold_turns(
+    laid: LaidThreads,
+    nodes: dict[int, list[int]],
+    gauge: float,
+    around: float,
+    state: str,
+    target: Points,
+    hold: NDArray[np.float64],
+) -> None:
+    """Hold what a pair worked just before and just after it turns round a pin.
+
+    In cloth that is the outermost passive, which the pin keeps inside the turn; at a footside it
+    is the exchange with the edge pair, which the pin keeps outside.
+    """
+    plan = laid.plan
+    source, goal = stitches_of_legs(plan)
+    for leg in np.flatnonzero(plan.turn >= 0).tolist():
+        pin = plan.pricking.holes[plan.turn[leg]]
+        side = int(plan.turn_side[leg])
+        for stitch, lift in ((int(source[leg]), -1), (int(goal[leg]), 1)):
+            found = nodes.get(stitch, [])
+            if len(found) != 4:
+                continue
+            if plan.area[stitch] >= 0:
+                spots = _beside_turn(side, lift, gauge, around)
+                strength = TURN_HOLD[state]
+            elif lift < 0:
+                beyond = side * (around + 1.3 * gauge)
+                spots = gauge * np.array([(0, -0.75), (-0.75, 0), (0.75, 0), (0, 0.75)])
+                spots[:, 0] += beyond
+                strength = PIN_HOLD[state]
+            else:
+                continue
+            target[found] = (
+                pin + spots[:, :1] * plan.pricking.across + spots[:, 1:] * plan.pricking.down
+            )
+            hold[found] = strength
+
+
+def _beside_turn(side: int, lift: int, gauge: float, around: float) -> Points:
+    """Return (4, 2) places, across and down from the pin, for the passive before or after a turn."""
+    cells = np.array(WOVEN[side if lift < 0 else -side], float)
+    row, column = cells.T
+    inward = column if side < 0 else 1 - column
+    away = 1 - row if lift < 0 else row
+    x = -side * (0.9 * around + 1.1 * gauge * inward)
+    y = lift * (around + 1.1 * gauge * away)
+    return np.stack([x, y], axis=1)
+
+
+def stitches_of_legs(plan: WorkingPlan) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return for each leg the stitch it comes from and the one it goes to, -1 for none."""
+    source = np.full(len(plan.twists), -1)
+    goal = np.full(len(plan.twists), -1)
+    count = np.arange(len(plan.moves))
+    source[plan.given.ravel()] = np.repeat(count, 2)
+    goal[plan.taken.ravel()] = np.repeat(count, 2)
+    return source, goal
+
+
 def _hold_stitches(
-    laid: LaidThreads, around: float, strength: float, target: Points, hold: NDArray[np.float64]
+    laid: LaidThreads,
+    nodes: dict[int, list[int]],
+    around: float,
+    strength: float,
+    target: Points,
+    hold: NDArray[np.float64],
 ) -> None:
     """Set the crossings above, below and beside a pin around it."""
     plan = laid.plan
     down, across = plan.pricking.down, plan.pricking.across
-    nodes: dict[int, list[int]] = {}
-    for node in np.flatnonzero(laid.stitch >= 0).tolist():
-        nodes.setdefault(int(laid.stitch[node]), []).append(node)
     for stitch in np.flatnonzero(plan.hole >= 0).tolist():
         moves, pin = plan.moves[stitch], int(plan.pin_after[stitch])
         spot = plan.pricking.holes[plan.hole[stitch]]

@@ -40,7 +40,12 @@ class Outline:
 
 
 def outline(
-    laid: LaidThreads, pieces: Pieces, at: Points, gauge_mm: float, around: float
+    laid: LaidThreads,
+    pieces: Pieces,
+    at: Points,
+    gauge_mm: float,
+    around: float,
+    loose: NDArray[np.bool_],
 ) -> Outline:
     """Return the polygons of all threads for nodes at given positions.
 
@@ -54,9 +59,11 @@ def outline(
         Diameter of the threads.
     around
         Distance in mm from the middle of a pin to that of a thread round it.
+    loose
+        (N,) bends that have left their pins.
     """
     visits = len(laid.visits)
-    arcs, arc_visit = _arcs(laid, at, gauge_mm, around)
+    arcs, arc_visit = _arcs(laid, at, gauge_mm, around, loose)
     bulges, bulge_visit = _bulges(pieces, at, gauge_mm)
     plain = np.ones(visits, bool)
     plain[arc_visit] = False
@@ -86,10 +93,10 @@ def _bulges(pieces: Pieces, at: Points, gauge: float) -> tuple[Points, Indices]:
 
 
 def _arcs(
-    laid: LaidThreads, at: Points, gauge: float, around: float
+    laid: LaidThreads, at: Points, gauge: float, around: float, loose: NDArray[np.bool_]
 ) -> tuple[Points, Indices]:
     """Lead threads round pins: a polygon about the circle they follow."""
-    visit = np.flatnonzero(laid.kind[laid.visits] == Kind.BEND)
+    visit = np.flatnonzero(((laid.kind == Kind.BEND) & ~loose)[laid.visits])
     if not len(visit):
         return np.zeros((0, 2)), visit
     node = laid.visits[visit]
@@ -97,14 +104,12 @@ def _arcs(
     pin = laid.plan.pricking.holes[laid.plan.turn[leg]]
     way = laid.plan.turn_side[leg].astype(float)
     radius = around + laid.ring[node] * gauge
-    # A finished piece may have drawn the bend off its pin.
-    drawn = at[node] - pin
-    centre = at[node] - drawn / np.maximum(np.hypot(*drawn.T), 1e-9)[:, None] * radius[:, None]
-    first = _touch(at[laid.visits[visit - 1]] - centre, radius, way)
-    last = _touch(at[laid.visits[visit + 1]] - centre, radius, -way)
+    first = _touch(at[laid.visits[visit - 1]] - pin, radius, way)
+    last = _touch(at[laid.visits[visit + 1]] - pin, radius, -way)
     sweep = np.mod(way * (last - first), 2 * np.pi)
     # Threads that do not reach round keep one corner, where the bend is.
     free = sweep > 1.6 * np.pi
+    drawn = at[node] - pin
     bearing = np.arctan2(drawn[:, 1], drawn[:, 0])
     first = np.where(free, bearing, first)
     sweep = np.where(free, 0.0, sweep)
@@ -115,7 +120,7 @@ def _arcs(
     angle = first[owner] + way[owner] * (rank + 0.5) * step
     reach = radius[owner] / np.cos(step / 2)
     corner = np.stack([np.cos(angle), np.sin(angle)], axis=1) * reach[:, None]
-    return centre[owner] + corner, visit[owner]
+    return pin[owner] + corner, visit[owner]
 
 
 def _touch(

@@ -21,6 +21,7 @@ Indices = NDArray[np.int64]
 STATES = ("pillow", "finished")
 ROUNDS = 5
 UNTANGLINGS = 12
+VERBOSE = False
 
 
 def settle(
@@ -51,8 +52,7 @@ def settle(
     pieces = find_pieces(laid)
     around = (pin_mm + gauge_mm) / 2
     anchors = find_anchors(laid, gauge_mm, pin_mm, state)
-    at = rest_nodes(laid, pieces, anchors, gauge_mm, around)
-    shape = outline(laid, pieces, at, gauge_mm, around)
+    shape = rest_threads(laid, pieces, anchors, gauge_mm, around)
     curves, crossings = _draw(laid, shape, gauge_mm)
     z = heights(laid, curves, gauge_mm)
     return ThreadPaths(
@@ -66,10 +66,10 @@ def settle(
     )
 
 
-def rest_nodes(
+def rest_threads(
     laid: LaidThreads, pieces: Pieces, anchors: Anchors, gauge: float, around: float
-) -> Points:
-    """Return (N, 2) where the nodes come to rest, with no crossing the plan does not have."""
+) -> Outline:
+    """Return the polygons in which the threads come to rest."""
     hold, target = anchors.hold.copy(), anchors.target.copy()
     at = target
     for turn in range(UNTANGLINGS):
@@ -80,12 +80,14 @@ def rest_nodes(
         if turn == 0:
             _turn_bends(laid, at, target, around, gauge)
             continue
-        shape = outline(laid, pieces, at, gauge, around)
+        loose = hold < FIXED
+        shape = outline(laid, pieces, at, gauge, around, loose)
         wrong = tangled(laid, shape, at)
         if not len(wrong):
             break
+        if VERBOSE: print(turn, len(wrong), at[wrong][:4].round(1).tolist())
         _loosen(laid, hold, wrong)
-    return at
+    return shape
 
 
 def tangled(laid: LaidThreads, shape: Outline, at: Points) -> Indices:
@@ -127,7 +129,14 @@ def _turn_bends(
     node = laid.visits[visit]
     leg = laid.leg[node]
     pin = laid.plan.pricking.holes[laid.plan.turn[leg]]
-    run = at[laid.visits[visit + 1]] - at[laid.visits[visit - 1]]
+    before, after = visit - 1, visit + 1
+    for _ in range(8):
+        # Twists beside the pin say little about where the pair comes from and goes.
+        before = np.where(laid.leg[laid.visits[before]] == leg, np.maximum(before - 1, 0), before)
+        after = np.where(
+            laid.leg[laid.visits[after]] == leg, np.minimum(after + 1, len(laid.visits) - 1), after
+        )
+    run = at[laid.visits[after]] - at[laid.visits[before]]
     run /= np.maximum(np.hypot(*run.T), 1e-9)[:, None]
     side = laid.plan.turn_side[leg].astype(float)[:, None]
     out = side * np.stack([run[:, 1], -run[:, 0]], axis=1)
