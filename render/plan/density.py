@@ -12,6 +12,7 @@ Points = NDArray[np.float64]
 # pairs in half stitch; her scalloped trail, fig. 799, has 7 pairs at its widest and 5 at its
 # narrowest: 0.69 gives all three.
 ADVANCE_PER_PITCH = 0.69
+LEAST_ADVANCE = 0.2  # of the distance between holes on the edge
 
 
 def wanted_pairs(holes: Points, area: Area, course: Course, density: float) -> tuple[int, ...]:
@@ -43,10 +44,12 @@ def wanted_pairs(holes: Points, area: Area, course: Course, density: float) -> t
         ]
     )
     width = _widths(way)
-    pitch = _row_advance(way) / ADVANCE_PER_PITCH
+    # Rows that hardly advance (a worker going to and fro over one pin) say nothing of the pitch.
+    step = float(np.median(np.hypot(*np.diff(holes[area.edges[0]], axis=0).T)))
+    pitch = max(_row_advance(way), LEAST_ADVANCE * step) / ADVANCE_PER_PITCH
     extra = 1 if area.stitch == "half" else 2
     closer = density * float(area.options.get("density", "1"))
-    wanted = np.round(width * closer / max(pitch, 1e-9)).astype(int) + extra
+    wanted = np.round(width * closer / pitch).astype(int) + extra
     return tuple(int(w) for w in np.maximum(wanted, 2))
 
 
