@@ -60,6 +60,9 @@ def find_anchors(laid: LaidThreads, gauge_mm: float, pin_mm: float, state: str) 
     _hold_ends(laid, gauge_mm, target)
     _hold_bends(laid, gauge_mm, around, target)
     hold[laid.kind != Kind.CROSSING] = FIXED
+    thrown = np.zeros(len(laid.plan.twists), bool)
+    thrown[[t.leg for t in laid.plan.throwings if not t.end]] = True
+    hold[(laid.kind == Kind.END) & thrown[laid.leg]] = 0
     return Anchors(target, hold)
 
 
@@ -187,22 +190,36 @@ def _hold_starts(laid: LaidThreads, gauge: float, around: float, target: Points)
 
 
 def _hold_ends(laid: LaidThreads, gauge: float, target: Points) -> None:
-    """Let threads end side by side, pairs in the order in which they were let go."""
+    """Let threads end side by side, pairs in the order in which they hang."""
     ends: dict[int, list[int]] = {}
     for node in np.flatnonzero(laid.kind == Kind.END).tolist():
         ends.setdefault(int(laid.leg[node]), []).append(node)
-    groups: dict[tuple[float, float], list[int]] = {}
-    for number, throwing in enumerate(laid.plan.throwings):
-        x, y = target[ends[throwing.leg][0]]
-        groups.setdefault((round(float(x), 3), round(float(y), 3)), []).append(number)
-    for row in groups.values():
-        for k, number in enumerate(row):
-            throwing = laid.plan.throwings[number]
-            toward = np.array(throwing.toward)
-            right = np.array([toward[1], -toward[0]])
-            aside = (k - (len(row) - 1) / 2) * 2.4 * gauge
-            for node, half in zip(ends[throwing.leg], (-0.55, 0.55), strict=True):
-                target[node] = target[node] + (aside + half * gauge) * right
+    last = [t for t in laid.plan.throwings if t.end]
+    across = laid.plan.pricking.across
+    place = np.array([target[ends[t.leg][0]] @ across for t in last])
+    spread = _in_order(place, 2.4 * gauge)
+    for throwing, old, new in zip(last, place, spread, strict=True):
+        for node, half in zip(ends[throwing.leg], (-0.55, 0.55), strict=True):
+            target[node] = target[node] + (new - old + half * gauge) * across
+
+
+def _in_order(place: NDArray[np.float64], gap: float) -> NDArray[np.float64]:
+    """Move places as little as may be so that each lies a gap beyond the one before.
+
+    References
+    ----------
+    .. M. Ayer et al., "An empirical distribution function for sampling with incomplete
+       information", Annals of Mathematical Statistics 26 (1955) 641-647: pooling neighbours
+    """
+    blocks: list[tuple[float, int]] = []
+    for k, x in enumerate(place.tolist()):
+        total, count = x - k * gap, 1
+        while blocks and blocks[-1][0] / blocks[-1][1] >= total / count:
+            other, more = blocks.pop()
+            total, count = total + other, count + more
+        blocks.append((total, count))
+    level = np.array([total / count for total, count in blocks for _ in range(count)])
+    return level + gap * np.arange(len(place))
 
 
 def _hold_bends(laid: LaidThreads, gauge: float, around: float, target: Points) -> None:

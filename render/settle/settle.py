@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from render.errors import SettingError
 from render.settle.anchors import Anchors, find_anchors
+from render.settle.contact import bars_of, part
 from render.settle.curve import Curves, heights, round_off
 from render.settle.outline import Outline, outline
 from render.settle.phantoms import find_meetings
@@ -21,6 +22,9 @@ Indices = NDArray[np.int64]
 STATES = ("pillow", "finished")
 ROUNDS = 5
 UNTANGLINGS = 12
+BACKINGS = 8
+# What is left of a thread thrown out on the way, in gauges.
+STUB = 0.8
 VERBOSE = False
 
 
@@ -52,7 +56,8 @@ def settle(
     pieces = find_pieces(laid)
     around = (pin_mm + gauge_mm) / 2
     anchors = find_anchors(laid, gauge_mm, pin_mm, state)
-    shape = rest_threads(laid, pieces, anchors, gauge_mm, around)
+    pins = _standing_pins(laid) if state == "pillow" else np.zeros((0, 2))
+    shape = rest_threads(laid, pieces, anchors, gauge_mm, around, pins)
     curves, crossings = _draw(laid, shape, gauge_mm)
     z = heights(laid, curves, gauge_mm)
     return ThreadPaths(
@@ -67,7 +72,12 @@ def settle(
 
 
 def rest_threads(
-    laid: LaidThreads, pieces: Pieces, anchors: Anchors, gauge: float, around: float
+    laid: LaidThreads,
+    pieces: Pieces,
+    anchors: Anchors,
+    gauge: float,
+    around: float,
+    pins: Points,
 ) -> Outline:
     """Return the polygons in which the threads come to rest."""
     hold, target = anchors.hold.copy(), anchors.target.copy()
@@ -81,13 +91,67 @@ def rest_threads(
             _turn_bends(laid, at, target, around, gauge)
             continue
         loose = hold < FIXED
+        _place_stubs(laid, at, gauge)
         shape = outline(laid, pieces, at, gauge, around, loose)
         wrong = tangled(laid, shape, at)
         if not len(wrong):
             break
         if VERBOSE: print(turn, len(wrong), at[wrong][:4].round(1).tolist())
         _loosen(laid, hold, wrong)
+    return _parted(laid, pieces, at, shape, hold, gauge, around, pins)
+
+
+def _parted(
+    laid: LaidThreads,
+    pieces: Pieces,
+    at: Points,
+    shape: Outline,
+    hold: NDArray[np.float64],
+    gauge: float,
+    around: float,
+    pins: Points,
+) -> Outline:
+    """Make room for the thickness of threads, and go back where that would tangle them."""
+    before = tangled(laid, shape, at)
+    fixed = (hold >= FIXED) | (laid.kind == Kind.END)
+    apart = part(at, bars_of(pieces, gauge), fixed, gauge, pins=pins, around=around)
+    give = np.ones(len(at))
+    for turn in range(BACKINGS):
+        mixed = at + give[:, None] * (apart - at)
+        _place_stubs(laid, mixed, gauge)
+        moved = outline(laid, pieces, mixed, gauge, around, hold < FIXED)
+        wrong = np.setdiff1d(tangled(laid, moved, mixed), before)
+        if not len(wrong):
+            return moved
+        if VERBOSE: print("back", turn, len(wrong))
+        near = np.zeros(len(at), bool)
+        near[wrong] = True
+        for _ in range(1 + turn):
+            touching = near[pieces.nodes].any(axis=1)
+            near[pieces.nodes[touching].ravel()] = True
+        give[near] *= 0.5 if turn < 4 else 0.0
     return shape
+
+
+def _standing_pins(laid: LaidThreads) -> Points:
+    """Return (H, 2) the pins that are used."""
+    plan = laid.plan
+    used = {*plan.hole.tolist(), *plan.turn.tolist(), *(h.hole for h in plan.hangings)} - {-1}
+    return plan.pricking.holes[sorted(used)]
+
+
+def _place_stubs(laid: LaidThreads, at: Points, gauge: float) -> None:
+    """Cut threads that are thrown out on the way just beyond their last crossing."""
+    legs = np.array([t.leg for t in laid.plan.throwings if not t.end], np.int64)
+    end = laid.visits[laid.starts[1:] - 1]
+    visit = laid.starts[1:][np.isin(laid.leg[end], legs)] - 1
+    last, former = laid.visits[visit - 1], laid.visits[visit - 2]
+    run = at[last] - at[former]
+    run /= np.maximum(np.hypot(*run.T), 1e-9)[:, None]
+    from_left = laid.left[last] == laid.thread[visit]
+    right = np.stack([run[:, 1], -run[:, 0]], axis=1)
+    run += 0.5 * np.where(from_left, 1.0, -1.0)[:, None] * right
+    at[laid.visits[visit]] = at[last] + STUB * gauge * run
 
 
 def tangled(laid: LaidThreads, shape: Outline, at: Points) -> Indices:
@@ -117,7 +181,11 @@ def _inside_out(laid: LaidThreads, shape: Outline) -> Indices:
 
 def _loosen(laid: LaidThreads, hold: NDArray[np.float64], wrong: Indices) -> None:
     """Let go, step by step, of what holds tangled nodes."""
-    movable = wrong[(laid.kind[wrong] == Kind.CROSSING) | (laid.kind[wrong] == Kind.BEND)]
+    later = np.zeros(len(laid.plan.twists), bool)
+    later[[h.leg for h in laid.plan.hangings if not h.start]] = True
+    free = (laid.kind == Kind.CROSSING) | (laid.kind == Kind.BEND)
+    free |= (laid.kind == Kind.START) & later[laid.leg]
+    movable = wrong[free[wrong]]
     hold[movable] = np.where(hold[movable] >= FIXED, 5.0, 0.4 * hold[movable])
 
 

@@ -170,10 +170,13 @@ def leg_ends(plan: WorkingPlan) -> NDArray[np.float64]:
     for hanging in plan.hangings:
         ends[hanging.leg, 0] = hanging.at
     length = TAIL * float(np.median(plan.pricking.spacing))
+    cloth = np.zeros(len(ends), bool)
+    cloth[plan.given.ravel()] = np.repeat(plan.area >= 0, 2)
     for throwing in plan.throwings:
-        # A pair thrown out on the way is cut off close to its last stitch.
+        # Threads that come out of an area hang straight down. A pair thrown out on the way is cut off close to its last stitch.
+        toward = plan.pricking.down if cloth[throwing.leg] else np.array(throwing.toward)
         tail = length if throwing.end else 0.25 * length
-        ends[throwing.leg, 1] = ends[throwing.leg, 0] + tail * np.array(throwing.toward)
+        ends[throwing.leg, 1] = ends[throwing.leg, 0] + tail * toward
     return ends
 
 
