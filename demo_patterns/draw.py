@@ -178,8 +178,14 @@ def shell_net() -> None:
         Diamond(16, 25, 6, "half", "whelk"),
     ]
     sheet = Sheet("shell net", {}, {"data-ground": "point", "data-gauge-mm": "0.16"})
-    _ground_and_diamonds(sheet, (columns, rows), (1.25, 1.25 * sqrt(3)), diamonds, ground="point")
-    sheet.facts["pairs"] = str(columns + 1)
+    step = (1.25, 1.25 * sqrt(3))
+    pins = 2 * (rows // 2 + 1)
+    _ground_and_diamonds(sheet, (columns, rows), step, diamonds, ground="point", footside_pins=pins)
+    for name, column in (("left-edge", 0), ("right-edge", columns - 1)):
+        edge = column * step[0]
+        sheet.shapes.append(_line([(edge, 0), (edge, (rows - 1) * step[1])], "footside", name))
+    # W columns take W + 1 pairs, and each footside one passive on top.
+    sheet.facts["pairs"] = str(columns + 1 + 2)
     sheet.write("shell_net.svg")
 
 
