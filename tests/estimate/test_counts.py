@@ -17,7 +17,7 @@ def ground(columns: int, rows: int, word: str = "torchon") -> Pattern:
 
 @pytest.mark.parametrize(("columns", "rows"), [(5, 9), (9, 14), (13, 30)])
 def test_pins_on_w_columns_take_one_pair_more(columns, rows):
-    """Columns and pairs: derived from the 31 pair numbers of Dillmont, Encyclopedia, pp. 484-488."""
+    """Derived from the 31 pair numbers that Dillmont prints, Encyclopedia (1886), pp. 484-488."""
     counts = count_work(plan_work(sort_holes(ground(columns, rows))))
     assert counts.pairs.total == columns + 1
     assert counts.pairs.most == columns + 1
