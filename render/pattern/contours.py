@@ -3,6 +3,7 @@
 import math
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import svgelements
@@ -19,12 +20,17 @@ MEETS_MM = 0.01
 # So few that a small circle drawn as a path still is round enough to be known for one.
 LEAST_PIECES = 4
 MOST_PIECES = 2000
+ROUNDNESS = 1.5
 
 # Atomic and possessive, so that no text makes the matching slow.
 NUMBER = r"(?>[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
 NUMBERS = rf"[\s,]*+(?:{NUMBER}[\s,]*+)"
 PATH_DATA = re.compile(
     rf"\s*+(?:[Mm]{NUMBERS}++(?:[LlHhVvCcSsQqTtAaMm]{NUMBERS}++|[Zz][\s,]*+)*+)?"
+)
+RELATIVE_PATH = re.compile(
+    rf"\s*+(?:m[\s,]*+|M[\s,]*+(?={NUMBER}[\s,]*+{NUMBER}[\s,]*+[a-z]))"
+    rf"(?P<x>{NUMBER})[\s,]*+(?P<y>{NUMBER})[\s,]*+(?P<rest>[^A-Z]*+)"
 )
 COORDINATES = re.compile(rf"{NUMBERS}*+[\s,]*+")
 SHAPES = frozenset({"path", "rect", "circle", "ellipse", "line", "polyline", "polygon"})
@@ -50,16 +56,15 @@ class Contour:
 
     def round_centre(self, largest_mm: float) -> Points | None:
         """Return the centre (2,) of a small circle or ellipse, None where it is something else."""
-        size = np.ptp(self.points, axis=0).max()
+        size = (self.points.max(axis=0) - self.points.min(axis=0)).max()
         if not (self.closed and self.curved and 0 < size <= largest_mm):
             return None
-        spokes = self.points - self.points.mean(axis=0)
-        spread = spokes.T @ spokes
-        if np.linalg.det(spread) <= 0:
-            return None
-        reach = np.einsum("ni,ij,nj->n", spokes, np.linalg.inv(spread), spokes)
         middle: Points = self.points.mean(axis=0)
-        return middle if reach.max() <= 1.5 * reach.min() else None
+        x, y = (self.points - middle).T
+        # By the second moments, an ellipse reaches equally far in every direction.
+        xx, yy, xy = x @ x, y @ y, x @ y
+        reach = yy * x**2 - 2 * xy * x * y + xx * y**2
+        return middle if 0 < reach.max() <= ROUNDNESS * reach.min() else None
 
 
 def contours_of(
@@ -170,8 +175,25 @@ def _of_path(data: str, matrix: Matrix) -> list[Contour]:
     """Return the pieces of path data, curves flattened."""
     if not PATH_DATA.fullmatch(data):
         raise SettingError("its path data cannot be read; draw it anew")
+    relative = RELATIVE_PATH.fullmatch(data)
+    if relative is None:
+        return _flattened_path(data, matrix)
+    # Holes drawn as paths are mostly one shape at many places; it is flattened once.
+    start = np.array(matrix.map_one(float(relative["x"]), float(relative["y"])))
+    pieces = _flattened_path_at_origin(relative["rest"], matrix._replace(e=0.0, f=0.0))
+    return [Contour(piece.points + start, piece.closed, piece.curved) for piece in pieces]
+
+
+@lru_cache(maxsize=256)
+def _flattened_path_at_origin(rest: str, matrix: Matrix) -> list[Contour]:
+    """Return the pieces of a path that begins at 0, 0."""
+    return _flattened_path(f"m0,0 {rest}", matrix)
+
+
+def _flattened_path(data: str, matrix: Matrix) -> list[Contour]:
+    """Return the pieces of path data that has been checked."""
     try:
-        # svgelements stops without a word at what it cannot read, hence the check above.
+        # svgelements stops without a word at what it cannot read, hence the check before.
         segments = list(svgelements.Path(data))
     except (ValueError, IndexError, TypeError, ZeroDivisionError):
         raise SettingError("its path data lacks a number; draw it anew") from None

@@ -172,7 +172,9 @@ class _Reader:
         if self._shows_nothing(drawn, (fill, stroke), contours[0]):
             return
         self.regions += 1
-        place = self._place(drawn, f"region {self.regions}", contours[0])
+        area = drawn.words.get("area")
+        called = f'region "{area}"' if area else f"region {self.regions}"
+        place = self._place(drawn, called, contours[0])
         try:
             for contour in contours:
                 self._check_distance(*np.abs(contour).max(axis=0))
