@@ -69,11 +69,9 @@ class Cloth:
 
     def first_row(self, hole: int) -> None:
         """Work the worker through its first passives and round the first pin."""
-        target = self._spot(hole)
-        above = (target[0], target[1])
-        self.spot = above
+        self.spot = self._spot(hole)
         to = -self.side
-        self._pass_all(to, above, above)
+        self._pass_all(to, self.spot, self.spot, pin_last=hole)
         self._turn(hole, to)
 
     def visit(self, visit: Visit, incoming: Callable[[], list[int]], leaving: int) -> list[int]:
@@ -100,18 +98,18 @@ class Cloth:
         self.row += 1
         return self._let_out(visit.side, leaving, target)
 
-    def reach(self, side: int, target: Spot) -> None:
+    def reach(self, side: int, target: Spot, *, pin_last: int = -1) -> None:
         """Bring the worker to a side of the area, with a turn where it stands there already."""
         if self.side == side and self.passives:
             self._pass_all(-side, self.spot, target, turning=True)
-        self._pass_all(side, self.spot, target)
+        self._pass_all(side, self.spot, target, pin_last=pin_last)
 
     def close(self, hole: int, side: int, incoming: list[int], *, again: bool) -> list[int]:
         """Work the last row, and once more below the pin; return all legs from left to right."""
         target = self._spot(hole)
-        self.reach(side, target)
+        self.reach(side, target, pin_last=-1 if incoming else hole)
         for leg in incoming:
-            self._through(leg, side, target)
+            self._through(leg, side, target, hole if leg == incoming[-1] else -1)
         self._turn(hole, side)
         if again and self.passives:
             self._pass_all(-side, target, target)
@@ -143,12 +141,19 @@ class Cloth:
         x, y = self.holes[hole]
         return float(x), float(y)
 
-    def _pass_all(self, side: int, origin: Spot, target: Spot, *, turning: bool = False) -> None:
-        """Work the worker through every passive towards a side."""
+    def _pass_all(
+        self, side: int, origin: Spot, target: Spot, *, turning: bool = False, pin_last: int = -1
+    ) -> None:
+        """Work the worker through every passive towards a side.
+
+        At a tip the last stitch hangs above its pin (`pin_last`), which stands between the pairs.
+        """
         if self.side == side:
             return
         order = list(self.passives) if side == RIGHT else list(reversed(self.passives))
         pinned = self._pinned(order, origin, target)
+        if pin_last >= 0 and order:
+            pinned[len(order) - 1] = pin_last
         done: list[int] = []
         for k, passive in enumerate(order):
             share = (k + 0.5) / len(order)
@@ -209,10 +214,10 @@ class Cloth:
             found.setdefault(k, hole)
         return found
 
-    def _through(self, leg: int, side: int, at: Spot) -> None:
+    def _through(self, leg: int, side: int, at: Spot, hole: int = -1) -> None:
         """Work the worker through a pair that comes in; it becomes the outermost passive."""
         done: list[int] = []
-        self._step(leg, side, at, done, None, -1)
+        self._step(leg, side, at, done, None, hole)
         self.passives = [*self.passives, *done] if side == RIGHT else [*done, *self.passives]
         self.side = side
 

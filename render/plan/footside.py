@@ -37,7 +37,7 @@ class Footside:
         count = self.passive_count + 1
         hung: list[int] = []
         for k in range(count):
-            out = 0.5 * (count - k) if self.outside == LEFT else 0.5 * (k + 1)
+            out = 0.25 * (count - k) if self.outside == LEFT else 0.25 * (k + 1)
             spot = (at[0] + self.outward[0] * out, at[1] + self.outward[1] * out)
             if self.outside == LEFT:
                 beside = self.pillow.left_of(beside_ground) if not hung else hung[-1]
