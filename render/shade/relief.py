@@ -40,7 +40,7 @@ class Reach:
     def halo(self) -> int:
         """Pixels around a strip that matter to it."""
         steps = [step for line in (*self.shadow, *self.sky) for step in line]
-        return 2 + max((max(abs(dy), abs(dx)) for dy, dx in steps), default=0)
+        return 3 + max((max(abs(dy), abs(dx)) for dy, dx in steps), default=0)
 
 
 def reach(radius: float, relief: float, light: Light) -> Reach:
@@ -57,7 +57,7 @@ def reach(radius: float, relief: float, light: Light) -> Reach:
     """
     lowest = max(light.elevation - light.spread, 5.0)
     farthest = relief / tan(radians(lowest))
-    lines = 1 if radius < 2 else 2 if radius < 6 else 3
+    lines = 2 if radius < 6 else 3
     stride = max(1.0, radius / 3)
     x, y, _ = (float(v) for v in light.toward)
     shadow = []
@@ -150,6 +150,40 @@ def sky_visible(heights: Floats, far: Reach, margin: int) -> Floats:
             rise *= share
             total -= rise
     return out
+
+
+def softened(lamp: Floats, level: NDArray[np.bool_]) -> Floats:
+    """Even out the stairs that shadows on level ground have from being cast by whole pixels.
+
+    Parameters
+    ----------
+    lamp
+        (rows, columns) how much of the lamp each pixel sees.
+    level
+        (rows, columns) whether the pixel is level ground; others are left as they are and out.
+
+    Returns
+    -------
+    (rows, columns) softened; the outermost pixels stay as they were.
+    """
+    out = lamp.copy()
+    ground = level.astype(np.float32)
+    for rows in _blocks(len(lamp) - 2):
+        around = slice(rows.start, rows.stop + 2)
+        weight = ground[around]
+        total, share = _spread(lamp[around] * weight), _spread(weight)
+        inner = (slice(rows.start + 1, rows.stop + 1), slice(1, -1))
+        np.divide(total, share, out=out[inner], where=level[inner])
+    return out
+
+
+def _spread(values: Floats) -> Floats:
+    """Return 1-2-1 sums of neighbours, down and across; one row and column less on every side."""
+    down = values[:-2] + values[2:]
+    down += 2 * values[1:-1]
+    across = down[:, :-2] + down[:, 2:]
+    across += 2 * down[:, 1:-1]
+    return across
 
 
 def _inner(heights: Floats, margin: int) -> tuple[int, int]:

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from render.shade.fragments import Batch, Layer, Strip, batch, layers
 from render.shade.pieces import Floats
-from render.shade.relief import height_map, lamp_visible, sky_visible
+from render.shade.relief import height_map, lamp_visible, sky_visible, softened
 from render.shade.stage import Stage
 from render.shade.surface import light_threads
 
@@ -41,8 +41,11 @@ def lit(stage: Stage, strip: Strip) -> Lit:
     seen = batch(stage.pieces, around, stage.outline)
     found = layers(stage.pieces, seen, around, stage.outline)
     heights = height_map(found, around, stage.card)
-    # One pixel more than wanted on every side: edges borrow their light from a neighbour.
-    lamp = lamp_visible(heights, stage.far, stage.light, halo - 1).ravel()
+    # Some pixels more than wanted on every side: edges borrow their light from a neighbour.
+    lamp = lamp_visible(heights, stage.far, stage.light, halo - 2)
+    level = heights[halo - 2 : 2 - halo, halo - 2 : 2 - halo] == np.float32(stage.card)
+    on_card = softened(lamp, level)[1:-1, 1:-1].ravel()
+    lamp = lamp[1:-1, 1:-1].ravel()
     sky = sky_visible(heights, stage.far, halo - 1).ravel()
     stride = strip.columns + 2
     out = np.zeros((strip.rows * strip.columns, 3), np.float32)
@@ -65,7 +68,7 @@ def lit(stage: Stage, strip: Strip) -> Lit:
     return Lit(
         out.reshape(*shape, 3),
         bare.reshape(shape),
-        lamp[borrowed].reshape(shape),
+        on_card[borrowed].reshape(shape),
         sky[borrowed].reshape(shape),
     )
 
