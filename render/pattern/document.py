@@ -23,7 +23,7 @@ BREAKS_OFF = {
 }
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Element:
     """An element of a drawing.
 

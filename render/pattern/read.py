@@ -19,7 +19,7 @@ OTHER_KINDS = {
     b"II*\x00": "a TIFF picture",
     b"MM\x00*": "a TIFF picture",
     b"%PDF": "a PDF document",
-    b"\x1f\x8b": "a compressed file; save it as plain SVG",
+    b"\x1f\x8b": "a compressed drawing, save it as plain SVG",
     b"PK\x03\x04": "an archive or office document",
 }
 
@@ -56,7 +56,8 @@ def read_pattern(
     if expected != drawing:
         kinds = ("a table", "a drawing")
         findings.remark(
-            f"the file is named as {kinds[expected]} but holds {kinds[drawing]}, and was read so"
+            f"the file is named as {kinds[expected]} but holds {kinds[drawing]}, "
+            "and was read as that"
         )
     if drawing:
         marks, heading = read_svg(data, findings, key or ColourKey(), scale_mm_per_unit)

@@ -56,6 +56,14 @@ class Shades:
         """
         return self._word(paint, "stroke", "line", self.key.line_of)
 
+    def only_line(self, paint: Paint) -> bool:
+        """Tell whether a stroke stands for a line and for no stitch."""
+        if not paint.shown or paint.srgb is None:
+            return False
+        stitch = self._match(paint.text, paint.srgb, "stitch", self.key.stitch_of)
+        line = self._match(paint.text, paint.srgb, "line", self.key.line_of)
+        return not (stitch and stitch.close) and line is not None and line.close
+
     def tag(self, paint: Paint) -> str | None:
         """Return the stitch the fill of a hole stands for, None where it stands for none."""
         if not paint.shown or paint.srgb is None:

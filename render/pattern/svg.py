@@ -149,7 +149,7 @@ class _Reader:
     def _shapes(self, drawn: Drawn, contours: list[Contour]) -> None:
         """Take the larger shapes of an element: closed ones as regions, open ones as lines."""
         closed = [contour for contour in contours if contour.closed]
-        if "line" in drawn.words:
+        if "line" in drawn.words or self._runs_round(drawn):
             for contour in contours:
                 self._line(drawn, contour)
             return
@@ -233,6 +233,12 @@ class _Reader:
                 "give it a stroke of the key's colours if it is a line"
             )
         return self.shades.line(stroke)
+
+    def _runs_round(self, drawn: Drawn) -> bool:
+        """Tell whether a closed shape is a line that meets its own beginning."""
+        if "stitch" in drawn.words or self._paint(drawn, "fill").shown:
+            return False
+        return self.shades.only_line(self._paint(drawn, "stroke"))
 
     def _options(
         self, drawn: Drawn, table: Mapping[str, Check], kind: str, place: Place

@@ -18,7 +18,7 @@ from render.pattern.transform import (
 )
 from render.pattern.words import ELEMENT_WORDS, misspelt, parse_number
 
-CONTAINERS = frozenset({"svg", "g", "a", "switch"})
+SHOWN = SHAPES | {"svg", "g", "a", "switch", "use"}
 
 Viewport = tuple[float, float]
 
@@ -122,7 +122,8 @@ class Walk:
     def _enter(self, visit: _Visit) -> _Visit | None:
         """Return what holds inside an element, None where nothing of it is shown."""
         element = visit.path[-1]
-        if element.tag not in SHAPES and element.tag not in CONTAINERS | {"use", "symbol"}:
+        is_symbol_used = element.tag == "symbol" and element in visit.used[-1:]
+        if element.tag not in SHOWN and not is_symbol_used:
             return None
         words = visit.words
         if own := element.words:
