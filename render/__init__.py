@@ -27,6 +27,7 @@ from render.pipeline import (
     plan_file,
     preview,
     work,
+    work_out,
     write_threads,
 )
 from render.units import parse_gauge_mm
@@ -63,5 +64,6 @@ __all__ = [
     "read_pattern",
     "understand",
     "work",
+    "work_out",
     "write_threads",
 ]

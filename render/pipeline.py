@@ -26,8 +26,8 @@ from render.plan.model import WorkingPlan
 from render.plan.work import plan_work
 from render.pricking.sort import sort_holes
 from render.settle.settle import settle
-from render.threads.replay import lay_threads
 from render.threads.model import ThreadPaths
+from render.threads.replay import lay_threads
 
 Progress = Callable[[float], None]
 STATES = ("pillow", "finished")
@@ -129,7 +129,11 @@ def estimate(path: Path, *, density: float = 1.0) -> Counts:
 
 def work(path: Path, wishes: Wishes) -> Worked:
     """Read a pattern, work it and let its threads settle."""
-    pattern = read_pattern(path)
+    return work_out(read_pattern(path), wishes)
+
+
+def work_out(pattern: Pattern, wishes: Wishes) -> Worked:
+    """Work a pattern and let its threads settle."""
     pricking = sort_holes(pattern)
     gauge = choose_gauge(pattern, pricking, wishes.gauge_mm)
     plan = plan_work(pricking, density=wishes.density)
@@ -143,13 +147,14 @@ def stage_scene(worked: Worked, wishes: Wishes) -> Scene:
     holes = worked.plan.pricking.holes
     low = np.minimum(points.min(axis=0), holes.min(axis=0)) - MARGIN_MM
     high = np.maximum(points.max(axis=0), holes.max(axis=0)) + MARGIN_MM
+    on_its_card = wishes.state == "pillow" and isinstance(wishes.background, Card)
     return Scene(
         paths=worked.paths,
         colours=_colours(worked, wishes),
         window_mm=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
         dpi=wishes.dpi,
         background=wishes.background,
-        card_holes=holes if isinstance(wishes.background, Card) else None,
+        card_holes=holes if on_its_card else None,
         pins=Pins(holes) if wishes.pins else None,
         largest_megapixels=wishes.largest_megapixels,
     )
@@ -177,8 +182,9 @@ def preview(
         Where the pattern, a wish or the target is at fault; nothing is written then.
     """
     began = perf_counter()
+    pattern = read_pattern(path)
     _check_target(path, target, ".png")
-    worked = work(path, wishes)
+    worked = work_out(pattern, wishes)
     scene = stage_scene(worked, wishes)
     tell = progress or _silent
     tell(_SETTLED_PART)
@@ -207,8 +213,9 @@ def write_threads(path: Path, target: Path, wishes: Wishes) -> int:
     LaceError
         Where the pattern, a wish or the target is at fault; nothing is written then.
     """
+    pattern = read_pattern(path)
     _check_target(path, target, ".json")
-    paths = work(path, wishes).paths
+    paths = work_out(pattern, wishes).paths
     write_text(target, list_threads(paths))
     return len(paths.radius)
 

@@ -1,8 +1,10 @@
 """Whatever is wrong: one message, the exact exit status, nothing written."""
 
 import os
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -110,7 +112,7 @@ def test_a_picture_somebody_else_made_is_never_replaced(call, net):
 def test_the_pattern_itself_is_never_replaced(call, net):
     disguised = net.rename(net.with_suffix(".png"))
     before = disguised.read_bytes()
-    assert_refused(call("preview", disguised), 1)
+    assert "is the pattern itself" in call("preview", disguised).output
     assert_refused(call("preview", disguised, "-o", disguised), 1)
     assert disguised.read_bytes() == before
 
@@ -156,6 +158,30 @@ def test_a_full_disk_leaves_no_half_file(net, command, name):
     assert "cannot be written" in done.stderr
     assert "Traceback" not in done.stderr
     assert set(contents(net.parent)) == {"net.svg"}
+
+
+def test_an_interrupted_preview_leaves_no_half_file(net):
+    words = [sys.executable, "-B", "-c", "from cli.main import main; main()", "preview"]
+    target = net.parent / "out.png"
+    with subprocess.Popen(
+        [*words, str(net), "--dpi", "4000", "-o", str(target)], stderr=subprocess.PIPE, text=True
+    ) as running:
+        while running.poll() is None and not list(net.parent.glob(".out.png*")):
+            time.sleep(0.01)
+        running.send_signal(signal.SIGINT)
+        _, said = running.communicate()
+    assert running.returncode == 1
+    assert "Aborted" in said
+    assert "Traceback" not in said
+    assert set(contents(net.parent)) == {"net.svg"}
+
+
+def test_a_picture_is_no_pattern(call, tmp_path):
+    photo = tmp_path / "scan.png"
+    Image.new("RGB", (3, 3)).save(photo)
+    result = call("preview", photo)
+    assert_refused(result, 1)
+    assert "PNG picture" in result.output
 
 
 def test_a_fault_of_ours_keeps_its_traceback(call, net, monkeypatch):
