@@ -7,7 +7,6 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
-from render.image.tone import to_linear
 from render.shade.light import Light
 from render.shade.noise import waver
 from render.shade.view import View
@@ -181,15 +180,13 @@ FABRICS: dict[str, Cloth] = {
 
 
 def rows(background: Flat | Card | Cloth, view: View, light: Light, top: int, count: int) -> Floats:
-    """Return the (count, width, 3) linear colours of some rows of a view, in open light."""
-    colour = to_linear(np.array(background.colour)).astype(np.float32)
+    """Return (count, width) factors on the background's colour for some rows of a view."""
     tile = _tile(background, view.scale, light)
     if tile.size == 1:
-        return np.broadcast_to(colour, (count, view.width, 3)).copy()
+        return np.ones((count, view.width), np.float32)
     down = np.arange(top, top + count) % tile.shape[0]
     across = np.arange(view.width) % tile.shape[1]
-    pattern = np.take(np.take(tile, down, axis=0), across, axis=1)
-    return np.asarray(pattern[:, :, None] * colour, np.float32)
+    return np.asarray(np.take(np.take(tile, down, axis=0), across, axis=1), np.float32)
 
 
 @lru_cache(maxsize=4)

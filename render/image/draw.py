@@ -115,51 +115,48 @@ def _band(ready: _Set, top: int, count: int) -> Rows:
         stick(ready.scene.pins, shone, view, ready.scene.light, strip.top)
     if isinstance(ready.scene.background, Clear):
         return _clear(ready, shone, ready.scene.background)
-    light = _background(ready, ready.scene.background, strip)
-    light *= _on_card(ready, shone)
-    light *= shone.bare[:, :, None]
-    light += shone.threads
-    light *= np.float32(ready.scene.exposure)
-    return develop(_mean(light, times))
+    return _laid_on(ready, shone, ready.scene.background, strip)
 
 
-def _background(ready: _Set, background: Flat | Card | Cloth, strip: Strip) -> NDArray[np.float32]:
-    """Return the (rows, columns, 3) colours under the lace, in open light."""
-    scene = ready.scene
-    light = rows(background, ready.view, scene.light, strip.top, strip.rows)
+def _laid_on(ready: _Set, shone: Lit, background: Flat | Card | Cloth, strip: Strip) -> Rows:
+    """Lay the threads on their background and develop the picture."""
+    scene, light = ready.scene, ready.scene.light
+    under = rows(background, ready.view, light, strip.top, strip.rows)
     if isinstance(background, Card) and scene.card_holes is not None:
-        prick(light, scene.card_holes, scene.hole_mm, ready.view, scene.light, strip.top)
-    return light
-
-
-def _on_card(ready: _Set, shone: Lit) -> NDArray[np.float32]:
-    """Return the (rows, columns, 3) light that falls on the card."""
-    light = ready.scene.light
-    lamp, sky = np.array(light.lamp, np.float32), np.array(light.sky, np.float32)
+        prick(under, scene.card_holes, scene.hole_mm, ready.view, light, strip.top)
+    under = under * shone.bare
+    own = to_linear(np.array(background.colour))
     # What threads keep from the card they throw back at it in part, in their colour.
-    back = np.float32(_THROWN_BACK) * (lamp + sky) * ready.usual_colour
-    falling = shone.lamp[:, :, None] * lamp
-    falling += shone.sky[:, :, None] * (sky - back)
-    falling += back
-    return falling
+    back = _THROWN_BACK * (np.array(light.lamp) + light.sky) * ready.usual_colour
+    channels = []
+    for c, threads in enumerate(shone.threads):
+        factors = np.float32(own[c] * scene.exposure) * np.array(
+            [light.lamp[c], light.sky[c] - back[c], back[c]], np.float32
+        )
+        falling = factors[0] * shone.lamp
+        falling += factors[1] * shone.sky
+        falling += factors[2]
+        falling *= under
+        falling += threads if scene.exposure == 1 else threads * np.float32(scene.exposure)
+        channels.append(develop(_mean(falling, ready.samples)))
+    return np.stack(channels, axis=2)
 
 
 def _clear(ready: _Set, shone: Lit, background: Clear) -> Rows:
-    times = ready.samples
-    exposure = np.float32(ready.scene.exposure)
-    threads = _mean(shone.threads * exposure, times)
-    cover = 1 - _mean(shone.bare[:, :, None], times)
-    shade = 1 - _mean(((shone.lamp + shone.sky) * np.float32(0.5))[:, :, None], times)
-    alpha = cover + (1 - cover) * np.float32(background.shadow) * shade
-    threads /= np.maximum(alpha, np.float32(1e-6))
-    colour = develop(threads)
-    return np.concatenate([colour, np.rint(alpha * 255).astype(np.uint8)], axis=2)
+    times, exposure = ready.samples, np.float32(ready.scene.exposure)
+    cover = 1 - _mean(shone.bare, times)
+    shade = 1 - _mean((shone.lamp + shone.sky) * np.float32(0.5), times)
+    alpha = np.asarray(cover + (1 - cover) * np.float32(background.shadow) * shade, np.float32)
+    threads = [_mean(channel, times) * exposure for channel in shone.threads]
+    visible = np.maximum(alpha, np.float32(1e-6))
+    colour = [develop(np.divide(channel, visible, dtype=np.float32)) for channel in threads]
+    return np.stack([*colour, np.rint(alpha * 255).astype(np.uint8)], axis=2)
 
 
 def _mean(samples: NDArray[np.float32], times: int) -> NDArray[np.float32]:
     """Average blocks of times x times samples."""
     if times == 1:
         return samples
-    height, width, channels = samples.shape
-    blocks = samples.reshape(height // times, times, width // times, times, channels)
+    height, width = samples.shape
+    blocks = samples.reshape(height // times, times, width // times, times)
     return np.asarray(blocks.mean(axis=(1, 3)), np.float32)

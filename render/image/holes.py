@@ -12,7 +12,7 @@ _RIM = 0.10
 
 
 def prick(
-    light: NDArray[np.float32],
+    card: NDArray[np.float32],
     holes: NDArray[np.float64],
     diameter_mm: float,
     view: View,
@@ -23,8 +23,8 @@ def prick(
 
     Parameters
     ----------
-    light
-        (rows, width, 3) linear colours.
+    card
+        (rows, width) factors on the card's colour.
     holes
         (N, 2) middles in mm.
     diameter_mm
@@ -34,9 +34,9 @@ def prick(
     lamp
         Shows up the rim that the needle raised.
     top
-        Row of the view that `light` begins with.
+        Row of the view that `card` begins with.
     """
-    rows, width, _ = light.shape
+    rows, width = card.shape
     radius = diameter_mm / 2 * view.scale
     reach = int(np.ceil(1.5 * radius + 1))
     middle = (holes - (view.left, view.top)) * view.scale - (0.5, 0.5 + top)
@@ -52,9 +52,7 @@ def prick(
     row, column = np.broadcast_arrays(row, column)
     inside = np.flatnonzero((row >= 0) & (row < rows) & (column >= 0) & (column < width))
     place = (row.ravel()[inside], column.ravel()[inside])
-    darkest = np.ones((rows, width), np.float32)
-    np.multiply.at(darkest, place, factor.ravel()[inside])
-    light *= darkest[:, :, None]
+    np.multiply.at(card, place, factor.ravel()[inside])
 
 
 def _profile(

@@ -134,7 +134,7 @@ def _shadow(pins: Pins, lit: Lit, feet: Numbers, cast: Numbers, scale: float) ->
         place, chosen = _inside(row, column, shape)
         np.minimum.at(left, place, (1 - 0.85 * dark).astype(np.float32).ravel()[chosen])
     lit.lamp[...] *= left
-    lit.threads[...] *= (0.35 + 0.65 * left)[:, :, None]
+    lit.threads[...] *= 0.35 + 0.65 * left
 
 
 def _band(beside: Numbers, half: float, blur: Numbers | float) -> Numbers:
@@ -192,8 +192,8 @@ def _over(
     row, column = (v[chosen] for v in place)
     share = cover[chosen].astype(np.float32)
     lit.bare[row, column] *= 1 - share
-    lit.threads[row, column] *= (1 - share)[:, None]
-    lit.threads[row, column] += share[:, None] * colour[chosen].astype(np.float32)
+    lit.threads[:, row, column] *= 1 - share
+    lit.threads[:, row, column] += share * colour[chosen].T.astype(np.float32)
 
 
 def _metal(

@@ -102,7 +102,7 @@ def lobes(material: Material) -> Lobes:
     For each lobe the light from all directions is summed for several slants of the surface, and
     the greatest sum is made the lobe's share of 1.
     """
-    toward, weight = _sphere(96)
+    toward, weight = _sphere(48)
     body = sheen = gloss = 0.0
     for slant in np.linspace(-1.2, 1.2, 13):
         normal = np.array([np.sin(slant), 0.0, np.cos(slant)])

@@ -19,7 +19,8 @@ class Lit:
     Attributes
     ----------
     threads
-        (rows, columns, 3) linear light from threads, already scaled by how much they cover.
+        (3, rows, columns) linear red, green and blue from threads, already scaled by how much
+        they cover.
     bare
         (rows, columns) part of each pixel that no thread covers.
     lamp, sky
@@ -40,52 +41,55 @@ def lit(stage: Stage, strip: Strip) -> Lit:
     )
     seen = batch(stage.pieces, around, stage.outline)
     found = layers(stage.pieces, seen, around, stage.outline)
-    heights = height_map(found, around, stage.card)
-    # Some pixels more than wanted on every side: edges borrow their light from a neighbour.
-    lamp = lamp_visible(heights, stage.far, stage.light, halo - 2)
-    level = heights[halo - 2 : 2 - halo, halo - 2 : 2 - halo] == np.float32(stage.card)
-    on_card = softened(lamp, level)[1:-1, 1:-1].ravel()
-    lamp = lamp[1:-1, 1:-1].ravel()
-    sky = sky_visible(heights, stage.far, halo - 1).ravel()
-    stride = strip.columns + 2
-    out = np.zeros((strip.rows * strip.columns, 3), np.float32)
-    bare = np.ones(strip.rows * strip.columns, np.float32)
-    borrowed = (np.arange(strip.rows)[:, None] + 1) * stride + np.arange(strip.columns) + 1
-    borrowed = borrowed.ravel()
+    lamp, on_card, sky = _fields(height_map(found, around, stage.card), stage)
+    wide = around.columns
+    threads = np.zeros((3, strip.rows * wide), np.float32)
+    bare = np.ones(strip.rows * wide, np.float32)
+    # The pixel that each one of the card borrows its light from: itself, to begin with.
+    lender = np.arange(wide, wide + len(bare))
     for depth, whole in enumerate(found):
-        layer, pixel, place = _inside(whole, around, strip, halo)
-        if len(pixel) == 0:
-            continue
-        inward = _inward(layer, seen, stride)
+        layer = _rows(whole, halo * wide, len(bare))
+        pixel = layer.pixel - halo * wide
+        inward = _inward(layer, seen, wide)
         if depth == 0:
-            _look_past(layer, seen, pixel, borrowed, inward)
-        colour = light_threads(layer, seen, stage, lamp[place + inward], sky[place + inward])
+            hidden = np.flatnonzero((layer.cover < 1) & layer.centre)
+            lender[pixel[hidden]] -= inward[hidden]
+        place = pixel + wide + inward
+        colour = light_threads(layer, seen, stage, lamp[place], sky[place])
         left = bare[pixel]
-        colour *= (left * layer.cover)[:, None]
-        out[pixel] += colour
-        bare[pixel] = left * (1 - layer.cover)
-    shape = (strip.rows, strip.columns)
+        weight = left * layer.cover
+        for channel, shade in zip(threads, colour, strict=True):
+            channel[pixel] += shade * weight
+        bare[pixel] = left - weight
+    wanted = slice(halo, halo + strip.columns)
     return Lit(
-        out.reshape(*shape, 3),
-        bare.reshape(shape),
-        on_card[borrowed].reshape(shape),
-        sky[borrowed].reshape(shape),
+        threads.reshape(3, strip.rows, wide)[:, :, wanted],
+        *(v.reshape(strip.rows, wide)[:, wanted] for v in (bare, on_card[lender], sky[lender])),
     )
 
 
-def _inside(
-    layer: Layer, around: Strip, strip: Strip, halo: int
-) -> tuple[Layer, NDArray[np.int64], NDArray[np.int64]]:
-    """Keep the fragments of the strip proper, with their pixels there and one pixel wider."""
-    row, column = np.divmod(layer.pixel, around.columns)
-    row, column = row - halo, column - halo
-    keep = np.flatnonzero(
-        (row >= 0) & (row < strip.rows) & (column >= 0) & (column < strip.columns)
-    )
-    row, column = row[keep], column[keep]
-    kept = Layer(*(getattr(layer, f.name)[keep] for f in fields(Layer)))
-    pixel = row * strip.columns + column
-    return kept, pixel, pixel + strip.columns + 3 + 2 * row
+def _fields(heights: Floats, stage: Stage) -> tuple[Floats, Floats, Floats]:
+    """Return lamp on threads, lamp on the card, and sky, for a row more above and below.
+
+    They are flattened, as wide as the height map; at its very edges they say nothing.
+    """
+    halo = stage.far.halo
+    lamp = lamp_visible(heights, stage.far, stage.light, halo - 2)
+    inner = slice(halo - 2, 2 - halo)
+    on_card = softened(lamp, heights[inner, inner] == np.float32(stage.card))
+    sky = sky_visible(heights, stage.far, halo - 1)
+    wide = []
+    for field in (lamp[1:-1, 1:-1], on_card[1:-1, 1:-1], sky):
+        wide.append(np.ones((len(field), heights.shape[1]), np.float32))
+        wide[-1][:, halo - 1 : 1 - halo] = field
+    lamp, on_card, sky = (field.ravel() for field in wide)
+    return lamp, on_card, sky
+
+
+def _rows(layer: Layer, first: int, count: int) -> Layer:
+    """Keep the fragments of some pixels in a row."""
+    start, stop = np.searchsorted(layer.pixel, (first, first + count))
+    return Layer(*(getattr(layer, f.name)[start:stop] for f in fields(Layer)))
 
 
 def _inward(layer: Layer, seen: Batch, stride: int) -> NDArray[np.int64]:
@@ -98,15 +102,3 @@ def _inward(layer: Layer, seen: Batch, stride: int) -> NDArray[np.int64]:
     down = np.rint(-seen.chord_x[p] * far).astype(np.int64)
     step[edge] = down * stride + right
     return step
-
-
-def _look_past(
-    layer: Layer,
-    seen: Batch,
-    pixel: NDArray[np.int64],
-    borrowed: NDArray[np.int64],
-    inward: NDArray[np.int64],
-) -> None:
-    """Let the card under a thread's edge see what its neighbour away from the thread sees."""
-    hidden = np.flatnonzero((layer.cover < 1) & layer.centre)
-    borrowed[pixel[hidden]] -= inward[hidden]

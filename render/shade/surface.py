@@ -51,7 +51,7 @@ class Frames:
 
 
 def light_threads(layer: Layer, seen: Batch, stage: Stage, lamp: Floats, sky: Floats) -> Floats:
-    """Return the (F, 3) linear light that fragments send to the viewer.
+    """Return the (3, F) linear light that fragments send to the viewer.
 
     Parameters
     ----------
@@ -68,7 +68,8 @@ def light_threads(layer: Layer, seen: Batch, stage: Stage, lamp: Floats, sky: Fl
     thread = stage.pieces.vertices.thread[first]
     slope = stage.pieces.vertices.slope[first]
     next_slope = stage.pieces.vertices.slope[first + 1]
-    out = np.empty((len(layer.pixel), 3), np.float32)
+    colour = np.ascontiguousarray(stage.look.colour[thread].T)
+    out = np.empty((3, len(layer.pixel)), np.float32)
     for m, (material, table) in enumerate(zip(stage.look.materials, stage.tables, strict=True)):
         for at in _blocks(layer, seen, m, len(stage.look.materials)):
             p, ahead, radius = layer.piece[at], layer.ahead[at], layer.radius[at]
@@ -81,9 +82,8 @@ def light_threads(layer: Layer, seen: Batch, stage: Stage, lamp: Floats, sky: Fl
                 np.clip(layer.side[at] / np.maximum(radius, np.float32(1e-6)), -1, 1),
             )
             frames, gain = _twisted(course, layer.turn[at], _detail(material, radius), table)
-            colour = stage.look.colour[thread[p]]
-            out[at] = lit_surface(
-                frames, material, colour, stage.light, lamp[at] * gain, sky[at] * gain
+            out[:, at] = lit_surface(
+                frames, material, colour[:, p], stage.light, lamp[at] * gain, sky[at] * gain
             )
     return out
 
@@ -141,12 +141,12 @@ def _twisted(course: Course, turn: Floats, detail: Floats, table: Twist) -> tupl
 def lit_surface(
     f: Frames, material: Material, colour: Floats, light: Light, lamp: Floats, sky: Floats
 ) -> Floats:
-    """Return the (F, 3) linear light that surfaces of a material send to the viewer.
+    """Return the (3, F) linear light that surfaces of a material send to the viewer.
 
     Parameters
     ----------
     colour
-        (F, 3) linear red, green and blue.
+        (3, F) linear red, green and blue.
     lamp, sky
         (F,) how much of the lamp and of the sky each place sees.
     """
@@ -162,12 +162,11 @@ def lit_surface(
     open_ = sky * (1 + f.face_z) * np.float32(0.5)
     level = float(lz)
     out = np.empty_like(colour)
-    for c in range(3):
-        own = colour[:, c]
+    for c, own in enumerate(colour):
         # Light that has met other threads before comes back in their colour, again and again.
         again = open_ / (1 - own * (1 - open_)) - open_
         lamp_c, sky_c = np.float32(light.lamp[c] / level), np.float32(light.sky[c])
         around = np.float32(_AROUND * light.lamp[c]) + sky_c
         came = lamp_c * body + sky_c * open_ + around * again
-        out[:, c] = own * came + lamp_c * (gloss * own if material.metal else gloss)
+        out[c] = own * came + lamp_c * (gloss * own if material.metal else gloss)
     return out

@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 
 from render.image.background import FABRICS, Card, Flat, Woven, rows
-from render.image.tone import to_linear
 from render.shade.light import Light
 from render.shade.view import View
 
@@ -19,7 +18,7 @@ def shown(background, dpi, mm=20.0):
 @pytest.mark.parametrize("pitch", [0.4, 0.55])
 def test_cloth_has_as_many_yarns_to_the_centimetre_as_asked(dpi, pitch):
     """In plain weave the strongest waves run aslant: one period is two pitches each way."""
-    cloth = shown(Woven((0.5, 0.5, 0.5), pitch, 0.85, 0.0), dpi)[:, :, 1]
+    cloth = shown(Woven((0.5, 0.5, 0.5), pitch, 0.85, 0.0), dpi)
     size = len(cloth)
     window = np.hanning(size)
     waves = np.abs(np.fft.rfft2((cloth - cloth.mean()) * np.outer(window, window)))
@@ -60,7 +59,5 @@ def test_rows_are_the_same_wherever_a_band_begins():
     assert (rows(FABRICS["felt"], view, Light(), 137, 20) == whole[137:157]).all()
 
 
-def test_an_even_colour_is_even():
-    assert shown(Flat((0.5, 0.2, 0.9)), 50) == pytest.approx(
-        np.broadcast_to(to_linear(np.array([0.5, 0.2, 0.9])), (39, 39, 3)), abs=1e-6
-    )
+def test_an_even_colour_has_no_pattern():
+    assert (shown(Flat((0.5, 0.2, 0.9)), 50) == 1).all()
