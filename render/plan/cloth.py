@@ -129,7 +129,9 @@ class Cloth:
         self.row += 1
         other.row += 1
 
-    def work(self, left: int, right: int, at: Spot, moves: str | None = None, hole: int = -1) -> tuple[int, int]:
+    def work(
+        self, left: int, right: int, at: Spot, moves: str | None = None, hole: int = -1
+    ) -> tuple[int, int]:
         """Work two pairs in the stitch of the area."""
         spelt = STITCHES[self.word] if moves is None else moves
         stitch = Stitch(spelt, len(spelt) if hole >= 0 else None)

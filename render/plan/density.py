@@ -43,40 +43,44 @@ def wanted_pairs(holes: Points, area: Area, course: Course, density: float) -> t
             holes[list(course.end)].mean(axis=0),
         ]
     )
-    width = _widths(way)
+    sides = [visit.side for visit in course.visits]
+    sides = [-sides[0], *sides, -sides[-1]] if sides else [-1, 1]
+    rows = _rows(way, sides)
+    width = _widths(rows)
     # Rows that hardly advance (a worker going to and fro over one pin) say nothing of the pitch.
     step = float(np.median(np.hypot(*np.diff(holes[area.edges[0]], axis=0).T)))
-    pitch = max(_row_advance(way), LEAST_ADVANCE * step) / ADVANCE_PER_PITCH
+    pitch = max(_row_advance(way, rows), LEAST_ADVANCE * step) / ADVANCE_PER_PITCH
     extra = 1 if area.stitch == "half" else 2
     closer = density * float(area.options.get("density", "1"))
     wanted = np.round(width * closer / pitch).astype(int) + extra
     return tuple(int(w) for w in np.maximum(wanted, 2))
 
 
-def _rows(way: Points) -> Points:
-    """Return (n, 2) for each stop but the first the row that leads to it, without its slant.
+def _rows(way: Points, sides: list[int]) -> Points:
+    """Return (n, 2) for each stop but the first the row it ends, from left to right, without slant.
 
-    A worker's rows slant to and fro; the mean over neighbouring rows, all taken the same way, does
-    not.
+    A worker's rows slant to and fro; the mean over neighbouring rows does not.
     """
-    row = np.diff(way, axis=0)
-    aligned = row * np.where(np.arange(len(row)) % 2 == 0, 1.0, -1.0)[:, None]
-    padded = np.pad(aligned, ((1, 1), (0, 0)), mode="edge")
+    latest = {sides[0]: way[0]}
+    rows: list[Points] = []
+    for spot, side in zip(way[1:], sides[1:], strict=True):
+        latest[side] = spot
+        rows.append(side * (spot - latest.get(-side, way[0])))
+    padded = np.pad(np.array(rows), ((1, 1), (0, 0)), mode="edge")
     return np.asarray((padded[:-2] + 2 * padded[1:-1] + padded[2:]) / 4)
 
 
-def _widths(way: Points) -> NDArray[np.float64]:
+def _widths(rows: Points) -> NDArray[np.float64]:
     """Return the width of the area at each stop but the first, smoothed over neighbours."""
-    width = np.hypot(*_rows(way).T)
-    padded = np.pad(width, 1, mode="edge")
+    padded = np.pad(np.hypot(*rows.T), 1, mode="edge")
     return np.asarray(np.median([padded[:-2], padded[1:-1], padded[2:]], axis=0))
 
 
-def _row_advance(way: Points) -> float:
+def _row_advance(way: Points, rows: Points) -> float:
     """Return how far the work gets on with each row, measured at right angles to it."""
     middle = (way[1:] + way[:-1]) / 2
     if len(middle) < 2:
         return float(np.hypot(*(way[-1] - way[0])))
-    run, row = np.diff(middle, axis=0), _rows(way)
-    row = row / np.maximum(np.hypot(*row.T), 1e-9)[:, None]
-    return float(np.median(np.abs(run[:, 0] * row[1:, 1] - run[:, 1] * row[1:, 0])))
+    run = np.diff(middle, axis=0)
+    row = rows[1:] / np.maximum(np.hypot(*rows[1:].T), 1e-9)[:, None]
+    return float(np.median(np.abs(run[:, 0] * row[:, 1] - run[:, 1] * row[:, 0])))

@@ -62,7 +62,9 @@ class Footside:
             fresh, self.passives[k] = self._stitch(fresh, self.passives[k], at, back=True)
         return fresh
 
-    def _stitch(self, worker: int, passive: int, at: Spot, *, back: bool = False) -> tuple[int, int]:
+    def _stitch(
+        self, worker: int, passive: int, at: Spot, *, back: bool = False
+    ) -> tuple[int, int]:
         """Work the worker through a passive; return worker and passive."""
         inward = (self.outside == LEFT) != back  # the worker hangs on the right of the passive
         pair = (passive, worker) if inward else (worker, passive)

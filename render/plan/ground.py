@@ -209,9 +209,7 @@ def _outside_areas(pricking: Pricking, pairs: Indices) -> NDArray[np.bool_]:
         for share in (0.25, 0.5, 0.75):
             spot = a[rows] + share * (b[rows] - a[rows])
             inside = contains(area.contours, spot)
-            edge = np.min(
-                [nearest_on_path(c, spot, closed=True)[0] for c in area.contours], axis=0
-            )
+            edge = np.min([nearest_on_path(c, spot, closed=True)[0] for c in area.contours], axis=0)
             deep = inside & (edge > 0.12 * length[rows])
             free[rows[deep]] = False
         free[rows[_neighbours_on_edge(area, pairs[rows])]] = False

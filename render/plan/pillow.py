@@ -73,9 +73,7 @@ class Pillow:
         self._join(beside, leg)
         self._join(leg, follower)
         self._hangings.append(
-            Hanging(
-                leg, at, beside, len(self._stitches), start, hole, area, ROLES.index(role)
-            )
+            Hanging(leg, at, beside, len(self._stitches), start, hole, area, ROLES.index(role))
         )
         return leg
 
@@ -106,9 +104,7 @@ class Pillow:
         )
         return a, b
 
-    def throw(
-        self, leg: int, *, end: bool, area: int = -1, toward: Spot = (0.0, 1.0)
-    ) -> None:
+    def throw(self, leg: int, *, end: bool, area: int = -1, toward: Spot = (0.0, 1.0)) -> None:
         """Take a pair out of the work."""
         before, after = self._left.pop(leg), self._right.pop(leg)
         if before >= 0:

@@ -165,7 +165,11 @@ def _merge(
     window = max(8, abs(n - m) + 8)
     for i in range(n + 1):
         expected = i * m / n if n else 0
-        low, high = (0, m) if not n else (max(0, int(expected - window)), min(m, int(expected + window) + 1))
+        low, high = (
+            (0, m)
+            if not n
+            else (max(0, int(expected - window)), min(m, int(expected + window) + 1))
+        )
         for j in range(low, high + 1):
             for side in (0, 1):
                 if (i, j) == (0, 0) or (i if side == 0 else j) == 0:
@@ -210,7 +214,9 @@ def _merge(
 def _typical_width(places: tuple[Points, Points], top: Points, bottom: Points) -> float:
     left, right = places
     if len(left) and len(right):
-        return float(np.median(nearest_on_path(np.vstack([top, right, bottom]), left, closed=False)[0]))
+        return float(
+            np.median(nearest_on_path(np.vstack([top, right, bottom]), left, closed=False)[0])
+        )
     return float(np.hypot(*(bottom - top)))
 
 

@@ -10,9 +10,7 @@ from render.pricking.model import Pricking
 OPENING = np.cos(np.deg2rad(28))
 
 
-def open_ports(
-    pricking: Pricking, links: Links
-) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+def open_ports(pricking: Pricking, links: Links) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Tell which ports look out of the piece.
 
     Returns
@@ -24,7 +22,9 @@ def open_ports(
     sky = np.zeros((count, 2), bool)
     floor = np.zeros((count, 2), bool)
     linked_low = {(a, p) for a, p in zip(links.source.tolist(), links.port.tolist(), strict=True)}
-    linked_up = {(b, 1 - p) for b, p in zip(links.target.tolist(), links.port.tolist(), strict=True)}
+    linked_up = {
+        (b, 1 - p) for b, p in zip(links.target.tolist(), links.port.tolist(), strict=True)
+    }
     for hole in range(count):
         for port in (LEFT, RIGHT):
             if (hole, port) not in linked_low:

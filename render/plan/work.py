@@ -229,9 +229,7 @@ class _Planner:
         stitch = ground_stitch(self.pricking.ground[hole])
         left, right = self._two_pairs(hole)
         word = self.pricking.ground[hole]
-        legs = self.pillow.stitch(
-            stitch, left, right, self._spot(hole), technique=word, hole=hole
-        )
+        legs = self.pillow.stitch(stitch, left, right, self._spot(hole), technique=word, hole=hole)
         self._send(hole, list(legs), [LEFT, 1 - LEFT])
 
     def _work_footside(self, hole: int) -> None:
@@ -261,7 +259,9 @@ class _Planner:
 
     def _adopt_or_hang_footside(self, footside: Footside, hole: int) -> int:
         inner = footside.innermost
-        near = self.pillow.right_of(inner) if footside.outside == LEFT else self.pillow.left_of(inner)
+        near = (
+            self.pillow.right_of(inner) if footside.outside == LEFT else self.pillow.left_of(inner)
+        )
         if self._may_adopt(near, hole):
             self.loose.pop(near)
             return near
@@ -343,7 +343,9 @@ class _Planner:
         right = self._take(near_right) if self._may_adopt(near_right, hole) else -1
         if left < 0:
             left = (
-                self._hang_beside(hole, right, 0) if right >= 0 else self._hang_after(hole, beside, 0)
+                self._hang_beside(hole, right, 0)
+                if right >= 0
+                else self._hang_after(hole, beside, 0)
             )
         if right < 0:
             right = self._hang_beside(hole, left, 1)
@@ -385,9 +387,7 @@ class _Planner:
         if kind == 1:
             i = k - len(course.start)
             leaving, hung_in = self._balance(area, visit.hole, i)
-            gone = cloth.visit(
-                visit, lambda: self._coming_in(cloth, visit, hung_in, area), leaving
-            )
+            gone = cloth.visit(visit, lambda: self._coming_in(cloth, visit, hung_in, area), leaving)
             self._let_go(area, visit, gone)
             return
         self._end_area(area, k)
@@ -547,7 +547,9 @@ class _Planner:
         if k == 0:
             cloth.reach(-cloth.side, self._spot(course.end[-1 if cloth.side < 0 else 0]))
             legs = (
-                [cloth.worker, *cloth.passives] if cloth.side < 0 else [*cloth.passives, cloth.worker]
+                [cloth.worker, *cloth.passives]
+                if cloth.side < 0
+                else [*cloth.passives, cloth.worker]
             )
             cloth.passives, cloth.worker = legs, -1
         remaining = len(course.end) - k
@@ -630,7 +632,10 @@ class _Planner:
 
     def _bearing(self, link: int) -> float:
         """Return how far to the right a link leads."""
-        run = self.pricking.holes[self.links.target[link]] - self.pricking.holes[self.links.source[link]]
+        run = (
+            self.pricking.holes[self.links.target[link]]
+            - self.pricking.holes[self.links.source[link]]
+        )
         return float(np.arctan2(run @ self.pricking.across, run @ self.pricking.down))
 
     def _may_adopt(self, leg: int, hole: int) -> bool:
@@ -706,7 +711,12 @@ class _Planner:
             return beside
         held = self._held()
         right = self.pillow.right_of(beside)
-        while beside >= 0 and right >= 0 and held.get(beside) is not None and held.get(beside) == held.get(right):
+        while (
+            beside >= 0
+            and right >= 0
+            and held.get(beside) is not None
+            and held.get(beside) == held.get(right)
+        ):
             beside, right = (
                 (self.pillow.left_of(beside), beside)
                 if leftward
@@ -780,7 +790,11 @@ class _Planner:
             else:
                 self.pillow.throw(leg, end=False, toward=self._toward(0))
         for hole, count in sorted(stranded.items()):
-            pairs = "the pair that leaves here has" if count == 1 else f"{count} pairs that leave here have"
+            pairs = (
+                "the pair that leaves here has"
+                if count == 1
+                else f"{count} pairs that leave here have"
+            )
             self.pillow.remarks.append(
                 Remark(f"{pairs} nowhere to go: thrown out", self.pricking.place(hole), "change")
             )
