@@ -26,8 +26,7 @@ class Cloth:
     course
         The way of its worker.
     wanted
-        How many pairs (worker included) the area should have at each visit, the end last; None
-        where the ground around it decides.
+        How many pairs (worker included) its width asks for at each visit, the end last.
     passives
         Legs from left to right.
     worker, side
@@ -42,7 +41,7 @@ class Cloth:
     word: str
     course: Course
     tie: int | None
-    wanted: tuple[int, ...] | None
+    wanted: tuple[int, ...]
     passives: list[int] = field(default_factory=list)
     worker: int = -1
     side: int = LEFT
@@ -113,9 +112,13 @@ class Cloth:
         self._turn(hole, side)
         if again and self.passives:
             self._pass_all(-side, target, target)
-        legs = [self.worker, *self.passives] if self.side == LEFT else [*self.passives, self.worker]
+        legs = self.in_order()
         self.worker, self.passives = -1, []
         return legs
+
+    def in_order(self) -> list[int]:
+        """Return all its legs from left to right."""
+        return [self.worker, *self.passives] if self.side == LEFT else [*self.passives, self.worker]
 
     def meet(self, other: "Cloth", hole: int) -> None:
         """Let the workers of two areas meet at a shared pin: this one on the left."""

@@ -56,6 +56,10 @@ GROUNDS = {
 
 TURNING = "CTTC"
 
+# What two pairs do where a place of the lattice has no hole: cross without a pin in rose ground;
+# elsewhere they pass without meeting, as in honeycomb.
+UNPINNED = {"rose": "CTCT"}
+
 
 def ground_stitch(word: str) -> Stitch:
     """Return the stitch worked at each hole of a ground.

@@ -1,0 +1,288 @@
+"""Working the areas: how they begin, take pairs in, let pairs out and end."""
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from render.plan.cloth import Cloth
+from render.plan.rails import Course, Visit
+from render.plan.stitches import STITCHES, ground_stitch, trailing_twists
+from render.plan.traffic import Traffic
+from render.pricking.model import Pricking
+
+# What an area does at a stop of its course.
+STARTS, PASSES, ENDS = range(3)
+
+
+class Areas:
+    """All areas of a piece while they are being worked.
+
+    Attributes
+    ----------
+    courses, cloths
+        By the number of the area.
+    stops
+        For each area its holes in working order: its start, its visits, its end.
+    fed
+        Whether the ground around an area feeds it.
+    guests
+        For each hole the areas that stop there, in working order.
+    """
+
+    def __init__(
+        self,
+        pricking: Pricking,
+        traffic: Traffic,
+        courses: dict[int, Course],
+        cloths: dict[int, Cloth],
+        fed: dict[int, bool],
+    ) -> None:
+        self.pricking = pricking
+        self.traffic = traffic
+        self.courses = courses
+        self.cloths = cloths
+        self.fed = fed
+        self.stops = {number: _stops(course) for number, course in courses.items()}
+        self.guests: dict[int, list[tuple[int, int]]] = {}
+
+    def kind(self, area: int, stop: int) -> int:
+        """Tell whether an area starts, passes or ends at a stop."""
+        course = self.courses[area]
+        if stop < len(course.start):
+            return STARTS
+        return ENDS if stop >= len(self.stops[area]) - len(course.end) else PASSES
+
+    def work(self, area: int, stop: int) -> None:
+        """Work what an area does at a stop."""
+        kind = self.kind(area, stop)
+        if kind == STARTS:
+            self._start(area, stop)
+            return
+        self._ready(area, stop)
+        if kind == PASSES:
+            self._pass(area, stop)
+        else:
+            self._end(area, stop)
+
+    def meet(self, first: tuple[int, int], second: tuple[int, int], hole: int) -> None:
+        """Let the workers of two areas meet at a shared pin; the first has it on its right."""
+        self._ready(*first)
+        self._ready(*second)
+        left, right = self.cloths[first[0]], self.cloths[second[0]]
+        spot = self.traffic.spot(hole)
+        left.reach(1, spot)
+        right.reach(-1, spot)
+        blocking = self.traffic.pillow.between(left.worker, right.worker)
+        if blocking is None or self.traffic.any_held(blocking):
+            left.visit(Visit(hole, 1), list, 0)
+            right.visit(Visit(hole, -1), list, 0)
+            return
+        for leg in blocking:
+            self.traffic.throw(leg, hole, "hangs between two workers that meet here")
+        left.meet(right, hole)
+
+    # Beginning -------------------------------------------------------------------------------
+
+    def _ready(self, area: int, stop: int) -> None:
+        """Begin an area late where its beginning could not be worked in order."""
+        if self.cloths[area].worker < 0:
+            visit = self.stops[area][stop]
+            self._begin(area, visit.hole, visit.side or 1)
+
+    def _start(self, area: int, stop: int) -> None:
+        course, cloth = self.courses[area], self.cloths[area]
+        hole = course.start[stop]
+        if cloth.worker >= 0:  # begun out of order: the worker comes back to this hole
+            late = Visit(hole, -cloth.side)
+            cloth.visit(late, lambda: self._coming_in(cloth, late, 0), 0)
+            return
+        next_side = self.courses[area].visits[0].side if course.visits else 1
+        if len(course.start) == 1:
+            self._begin(area, hole, next_side)
+            return
+        legs = self.traffic.gather(self.traffic.arriving_in_order(hole), hole)
+        legs = self._hang_start(area, hole, legs, max(0, 2 - len(legs)), spread=False)
+        for i in range(len(legs) - 1):
+            legs[i], legs[i + 1] = cloth.work(
+                legs[i], legs[i + 1], self.traffic.spot(hole), hole=hole if i == 0 else -1
+            )
+        cloth.passives += legs
+        if stop == len(course.start) - 1:
+            legs, cloth.passives = cloth.passives, []
+            cloth.begin(self.traffic.gather(legs, hole), next_side)
+            cloth.spot = self.traffic.spot(course.start[0 if next_side > 0 else -1])
+
+    def _begin(self, area: int, hole: int, next_side: int) -> None:
+        cloth = self.cloths[area]
+        legs = self.traffic.gather(self.traffic.arriving_in_order(hole), hole)
+        # A tip in ground has the pairs the ground sends; one at the top of the piece, or of an area
+        # that stands alone, gets what its width asks for.
+        sky = self.traffic.sky[hole]
+        from_ground = len(legs) >= 2 or (self.fed[area] and not sky.all())
+        wanted = 2 if from_ground else cloth.wanted[0]
+        missing = max(0, wanted - len(legs))
+        at_pin = missing == 0 or missing + len(legs) <= 2
+        legs = self._hang_start(area, hole, legs, missing, spread=not at_pin)
+        self._hang_for_ground(hole, legs)
+        cloth.begin(legs, next_side)
+        if at_pin and len(legs) > 1:
+            cloth.first_row(hole)
+        else:
+            cloth.spot = self.traffic.spot(hole)
+
+    def _hang_start(
+        self, area: int, hole: int, legs: list[int], missing: int, *, spread: bool
+    ) -> list[int]:
+        """Hang what an area lacks at its beginning, along its first row where that is wide."""
+        if not missing:
+            return legs
+        course, earlier = self.courses[area], self.cloths[area].passives
+        beside = legs[-1] if legs else (earlier[-1] if earlier else self.traffic.gap(hole))
+        here = self.pricking.holes[hole]
+        there = self.pricking.holes[course.visits[0].hole] if course.visits else here
+        from_left = float((there - here) @ self.pricking.across) >= 0
+        left, right = (here, there) if from_left else (there, here)
+        start = bool(self.traffic.sky[hole].any()) or not self.fed[area]
+        for k in range(missing):
+            at_tip = not spread or k == (0 if from_left else missing - 1)
+            spot = here if at_tip else left + (k + 0.5) / missing * (right - left)
+            beside = self.traffic.pillow.hang(
+                (float(spot[0]), float(spot[1])),
+                beside,
+                start=start,
+                hole=hole if at_tip else -1,
+                area=area,
+                role="passive",
+            )
+            legs.append(beside)
+        if not start:
+            who = "one is" if missing == 1 else f"{missing} are"
+            self.traffic.tell(hole, f"too few pairs reach this beginning: {who} hung in")
+        return legs
+
+    def _hang_for_ground(self, hole: int, legs: list[int]) -> None:
+        """Hang, at a first hole, the pairs that it sends straight into ground."""
+        for link in self.traffic.leaving_links(hole):
+            at_left = self.traffic.bearing(link) < 0
+            beside = self.traffic.pillow.left_of(legs[0]) if at_left else legs[-1]
+            self.traffic.flying[link] = self.traffic.pillow.hang(
+                self.traffic.spot(hole), beside, start=True, hole=hole, role="ground"
+            )
+
+    # Going on --------------------------------------------------------------------------------
+
+    def _pass(self, area: int, stop: int) -> None:
+        cloth, visit = self.cloths[area], self.stops[area][stop]
+        leaving, hung_in = self._balance(area, visit.hole, stop - len(self.courses[area].start))
+        gone = cloth.visit(visit, lambda: self._coming_in(cloth, visit, hung_in), leaving)
+        legs = gone if visit.side < 0 else gone[::-1]
+        self._send(area, visit.hole, legs, last=False)
+
+    def _balance(self, area: int, hole: int, i: int) -> tuple[int, int]:
+        """Return how many pairs leave at a visit, and how many are hung in."""
+        wanting = len(self.traffic.low[hole])
+        for other, stop in self.guests[hole]:
+            if other != area and self.kind(other, stop) == STARTS:
+                wanting += 2
+        if self.fed[area]:
+            return wanting, 0
+        cloth = self.cloths[area]
+        change = cloth.wanted[i] - (cloth.pairs + self.traffic.count_arriving(hole) - wanting)
+        # One pair at a pin, so that the edge stays even (common practice, no source).
+        if change > 0:
+            self.traffic.tell(hole, "the area widens: a pair is hung in")
+            return wanting, 1
+        if change < 0 and cloth.pairs - wanting > 2:
+            self.traffic.tell(hole, "the area narrows: a pair is thrown out")
+            return wanting + 1, 0
+        return wanting, 0
+
+    def _coming_in(self, cloth: Cloth, visit: Visit, hung_in: int) -> list[int]:
+        """Collect the pairs that come in at a hole, nearest first, and hang new ones outside."""
+        beside = cloth.outermost(visit.side)
+        taken = self.traffic.entering(visit.hole, visit.side, beside)
+        for _ in range(hung_in):
+            outer = taken[-1] if taken else beside
+            place = self.traffic.pillow.left_of(outer) if visit.side < 0 else outer
+            leg = self.traffic.pillow.hang(
+                self.traffic.spot(visit.hole),
+                place,
+                start=False,
+                hole=visit.hole,
+                area=cloth.number,
+                role="passive",
+            )
+            taken.append(leg)
+        return taken
+
+    def _send(self, area: int, hole: int, legs: list[int], *, last: bool) -> None:
+        """Send pairs, from left to right, out of an area."""
+        traffic = self.traffic
+        wanted = traffic.leaving_links(hole)
+        moves = STITCHES[self.cloths[area].word]
+        shared = len(self.guests[hole]) > 1
+        lanes = _lanes(len(legs), len(wanted))
+        for position, leg in enumerate(legs):
+            if position in lanes:
+                link = wanted[lanes[position]]
+                traffic.flying[link] = leg
+                # Pairs that leave are twisted as often as those of the ground.
+                word = self.pricking.ground[int(traffic.links.target[link])]
+                extra = trailing_twists(ground_stitch(word).moves) - trailing_twists(moves)
+                traffic.pillow.twists[leg] += max(0, extra)
+            elif last or shared:
+                traffic.loose[leg] = (hole, 0 if 2 * position < len(legs) else 1)
+            else:
+                traffic.pillow.throw(leg, end=False, area=area, toward=traffic.ahead)
+
+    # Ending ----------------------------------------------------------------------------------
+
+    def _end(self, area: int, stop: int) -> None:
+        course, cloth = self.courses[area], self.cloths[area]
+        hole = self.stops[area][stop].hole
+        if len(course.end) > 1:
+            self._end_flat(area, stop - (len(self.stops[area]) - len(course.end)))
+            return
+        side = -cloth.side if cloth.passives else cloth.side
+        incoming = self._coming_in(cloth, Visit(hole, side), 0)
+        legs = cloth.close(hole, side, incoming, again=self.fed[area])
+        self._send(area, hole, legs, last=True)
+
+    def _end_flat(self, area: int, k: int) -> None:
+        """Let the pairs of an area go at the holes of a flat end, two at each."""
+        course, cloth = self.courses[area], self.cloths[area]
+        if k == 0:
+            cloth.reach(-cloth.side, self.traffic.spot(course.end[-1 if cloth.side < 0 else 0]))
+            cloth.passives, cloth.worker = cloth.in_order(), -1
+        last = k == len(course.end) - 1
+        count = len(cloth.passives) if last else min(2, len(cloth.passives))
+        legs, cloth.passives = cloth.passives[:count], cloth.passives[count:]
+        hole = course.end[k]
+        if len(legs) >= 2:
+            i = (len(legs) - 2) // 2
+            spot = self.traffic.spot(hole)
+            legs[i], legs[i + 1] = cloth.work(legs[i], legs[i + 1], spot, hole=hole)
+        self._send(area, hole, legs, last=True)
+
+    def stands_alone(self, owners: Iterable[int]) -> bool:
+        """Tell whether pairs that leave these areas have simply come to their end."""
+        known = [self.fed[area] for area in owners if area in self.fed]
+        return bool(known) and not any(known)
+
+
+def _stops(course: Course) -> list[Visit]:
+    """Return all stops of a course: its start, its visits, its end."""
+    return [
+        *(Visit(h, 0) for h in course.start),
+        *course.visits,
+        *(Visit(h, 0) for h in course.end),
+    ]
+
+
+def _lanes(legs: int, links: int) -> dict[int, int]:
+    """Give links to pairs from both outsides in turn; return the link by position of the pair."""
+    count = min(legs, links)
+    from_left = int(np.ceil(count / 2))
+    lanes = {k: k for k in range(from_left)}
+    lanes |= {legs - 1 - k: links - 1 - k for k in range(count - from_left)}
+    return lanes

@@ -1,0 +1,326 @@
+"""Pairs on their way from hole to hole: sent, awaited, adopted, hung in and thrown out."""
+
+from collections.abc import Callable, Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import Remark
+from render.plan.ground import LEFT, Links
+from render.plan.pillow import Pillow, Spot
+from render.plan.sky import open_ports
+from render.pricking.model import Pricking
+
+# A pair left over at one hole may wait for another that is at most this many steps further on.
+WAITING_REACH = 3.6
+
+Held = Callable[[], Mapping[int, int]]
+
+
+class Traffic:
+    """Who is on the way to which hole.
+
+    Attributes
+    ----------
+    up, low
+        For each hole the links that arrive and that leave.
+    sky, floor
+        (N, 2) where the piece begins and ends.
+    loose
+        Pairs that nobody waits for, with the hole and the port they left by.
+    """
+
+    def __init__(self, pillow: Pillow, pricking: Pricking, links: Links, held: Held) -> None:
+        self.pillow = pillow
+        self.pricking = pricking
+        self.links = links
+        self.up: list[list[int]] = [[] for _ in pricking.holes]
+        self.low: list[list[int]] = [[] for _ in pricking.holes]
+        for k, (a, b) in enumerate(zip(links.source, links.target, strict=True)):
+            self.low[a].append(k)
+            self.up[b].append(k)
+        self.sky, self.floor = open_ports(pricking, links)
+        self.flying: dict[int, int] = {}
+        self.loose: dict[int, tuple[int, int]] = {}
+        self._held = held
+
+    # Sending and awaiting --------------------------------------------------------------------
+
+    def send(self, hole: int, legs: list[int], ports: list[int]) -> None:
+        """Send pairs from a hole of ground along its links; the rest hang loose."""
+        wanted = {int(self.links.port[k]): k for k in self.low[hole]}
+        for leg, port in zip(legs, ports, strict=True):
+            if port in wanted:
+                self.flying[wanted[port]] = leg
+            else:
+                self.loose[leg] = (hole, port)
+
+    def leaving_links(self, hole: int) -> list[int]:
+        """Return the links that leave a hole, from the maker's left."""
+        return sorted(self.low[hole], key=self.bearing)
+
+    def bearing(self, link: int) -> float:
+        """Return how far to the right a link leads, in radians from the working direction."""
+        holes = self.pricking.holes
+        run = holes[self.links.target[link]] - holes[self.links.source[link]]
+        return float(np.arctan2(run @ self.pricking.across, run @ self.pricking.down))
+
+    def arriving(self, hole: int) -> list[int]:
+        """Take the pairs that were sent to a hole."""
+        return [self.flying.pop(k) for k in self.up[hole] if k in self.flying]
+
+    def count_arriving(self, hole: int) -> int:
+        """Return how many pairs are on their way to a hole."""
+        return sum(k in self.flying for k in self.up[hole])
+
+    def arriving_at_ground(self, hole: int) -> tuple[int, int]:
+        """Take the pairs sent to a hole of ground: from the left, from the right, -1 for none."""
+        legs = [-1, -1]
+        for k in self.up[hole]:
+            if k in self.flying:
+                legs[1 - int(self.links.port[k])] = self.flying.pop(k)
+        return legs[0], legs[1]
+
+    def waiting_at(self, hole: int) -> set[int]:
+        """Return the pairs that another area left at a hole."""
+        return {leg for leg, (at, _) in self.loose.items() if at == hole}
+
+    def arriving_in_order(self, hole: int) -> list[int]:
+        """Take all pairs sent to a hole or left there by another area, from left to right."""
+        legs = self.waiting_at(hole) | set(self.arriving(hole))
+        for leg in legs:
+            self.loose.pop(leg, None)
+        if len(legs) < 2:
+            return list(legs)
+        some = min(legs)
+        leftward, rightward = [], []
+        a, b = self.pillow.left_of(some), self.pillow.right_of(some)
+        missing = len(legs) - 1
+        while missing and (a >= 0 or b >= 0):
+            if a >= 0:
+                if a in legs:
+                    leftward.append(a)
+                    missing -= 1
+                a = self.pillow.left_of(a)
+            if b >= 0:
+                if b in legs:
+                    rightward.append(b)
+                    missing -= 1
+                b = self.pillow.right_of(b)
+        return [*reversed(leftward), some, *rightward]
+
+    def may_adopt(self, leg: int, hole: int) -> bool:
+        """Tell whether a loose pair can be led to a hole."""
+        if leg not in self.loose:
+            return False
+        source, port = self.loose[leg]
+        run = self.pricking.holes[hole] - self.pricking.holes[source]
+        step = float(np.hypot(*self.links.step[hole, port]))
+        near = np.hypot(*run) <= WAITING_REACH * step
+        return bool(near and run @ self.pricking.down > 0.1 * step)
+
+    def adopt(self, leg: int, hole: int) -> int:
+        """Take a loose pair for a hole, -1 where it cannot be led there."""
+        if not self.may_adopt(leg, hole):
+            return -1
+        del self.loose[leg]
+        return leg
+
+    def aim(self, leg: int) -> NDArray[np.float64]:
+        """Return (2,) the place of the lattice to which a loose pair is heading."""
+        hole, port = self.loose[leg]
+        return np.asarray(self.pricking.holes[hole] + self.links.step[hole, port])
+
+    # Bringing together -----------------------------------------------------------------------
+
+    def side_by_side(self, left: int, right: int, hole: int) -> tuple[int, int]:
+        """Make two pairs neighbours; what hangs between them is thrown out."""
+        blocking = self.pillow.between(left, right)
+        if blocking is None or self.any_held(blocking):
+            self.throw(right, hole, "cannot reach the pair it should meet")
+            return left, self.hang_beside(hole, left, 1)
+        for leg in blocking:
+            self.throw(leg, hole, "hangs between two pairs that meet here")
+        return left, right
+
+    def gather(self, legs: list[int], hole: int) -> list[int]:
+        """Bring pairs that begin an area side by side; those out of reach are thrown out."""
+        kept = legs[:1]
+        for leg in legs[1:]:
+            blocking = self.pillow.between(kept[-1], leg)
+            if blocking is None or self.any_held(blocking):
+                self.throw(leg, hole, "cannot reach the area it should enter here")
+                continue
+            for other in blocking:
+                self.throw(other, hole, "hangs inside the beginning of an area")
+            kept.append(leg)
+        return kept
+
+    def any_held(self, legs: list[int]) -> bool:
+        """Tell whether any of the pairs belongs to an area or footside being worked."""
+        return bool(legs) and not self._held().keys().isdisjoint(legs)
+
+    def entering(self, hole: int, side: int, beside: int) -> list[int]:
+        """Take the pairs that enter an area at a hole, nearest first.
+
+        Parameters
+        ----------
+        hole
+            Where they come in.
+        side
+            -1 for the area's left, +1 for its right.
+        beside
+            The outermost leg of the area on that side.
+        """
+        expected = set(self.arriving(hole)) | self.waiting_at(hole)
+        held = self._held() if expected else {}
+        step = self.pillow.left_of if side < 0 else self.pillow.right_of
+        taken: list[int] = []
+        skipped: list[int] = []
+        leg = step(beside)
+        while leg >= 0 and leg not in held and expected and len(skipped) <= 4:
+            following = step(leg)
+            if leg in expected:
+                for other in skipped:
+                    self.throw(other, hole, "hangs between this area and a pair for it")
+                skipped = []
+                taken.append(leg)
+                expected.discard(leg)
+                self.loose.pop(leg, None)
+            else:
+                skipped.append(leg)
+            leg = following
+        for leg in sorted(expected):
+            self.throw(leg, hole, "cannot reach the area it should enter here")
+        return taken
+
+    # Hanging and throwing out ----------------------------------------------------------------
+
+    def hang_beside(self, hole: int, leg: int, side: int) -> int:
+        """Hang a pair above a hole, to the left (0) or right (1) of a leg."""
+        beside = leg if side == 1 else self.pillow.left_of(leg)
+        return self.hang_after(hole, beside, side)
+
+    def hang_after(self, hole: int, beside: int, side: int) -> int:
+        """Hang a pair above a hole in a gap, for its left (0) or right (1) place."""
+        start = bool(self.sky[hole, side])
+        if not start:
+            self.tell(hole, "no pair reaches it: one is hung in")
+        aside = -1.0 if side == 0 else 1.0
+        return self.pillow.hang(self.above(hole, aside), beside, start=start)
+
+    def throw(self, leg: int, hole: int, why: str) -> None:
+        """Throw a pair out and say why."""
+        self.loose.pop(leg, None)
+        for link in [k for k, flying in self.flying.items() if flying == leg]:
+            del self.flying[link]
+        self.pillow.throw(leg, end=False, toward=self.ahead)
+        self.tell(hole, f"a pair {why}: it is thrown out")
+
+    def tell(self, hole: int, message: str) -> None:
+        """Record a change the maker should know of."""
+        self.pillow.remarks.append(Remark(message, self.pricking.place(hole), "change"))
+
+    def end(self, natural: Callable[[int], bool]) -> None:
+        """End what still hangs, and say which pairs had nowhere to go.
+
+        Parameters
+        ----------
+        natural
+            Tells of a hole whether all pairs that leave it there have come to their end.
+        """
+        stranded: dict[int, int] = {}
+        for leg in list(self.pillow):
+            if leg not in self.loose:
+                self.pillow.throw(leg, end=False, toward=self.ahead)
+                continue
+            hole, port = self.loose[leg]
+            end = bool(self.floor[hole, port]) or natural(hole)
+            step = self.links.step[hole, port] / max(
+                float(np.hypot(*self.links.step[hole, port])), 1e-9
+            )
+            self.pillow.throw(leg, end=end, toward=(float(step[0]), float(step[1])))
+            if not end:
+                stranded[hole] = stranded.get(hole, 0) + 1
+        for hole, count in sorted(stranded.items()):
+            who = (
+                "the pair that leaves here has"
+                if count == 1
+                else f"{count} pairs that leave here have"
+            )
+            self.tell(hole, f"{who} nowhere to go: thrown out")
+
+    # Places ----------------------------------------------------------------------------------
+
+    @property
+    def ahead(self) -> Spot:
+        """The working direction."""
+        return float(self.pricking.down[0]), float(self.pricking.down[1])
+
+    def spot(self, hole: int) -> Spot:
+        """Return the place of a hole."""
+        x, y = self.pricking.holes[hole]
+        return float(x), float(y)
+
+    def above(self, hole: int, aside: float) -> Spot:
+        """Return a place above a hole, a little to one side, where a pair is hung."""
+        size = float(self.pricking.spacing[hole])
+        up = -0.55 * size * self.pricking.down + 0.3 * size * aside * self.pricking.across
+        x, y = self.pricking.holes[hole] + up
+        return float(x), float(y)
+
+    def gap(self, hole: int) -> int:
+        """Return the leg to the right of which a hole lies, -1 for the far left.
+
+        The nearest pair and the side of it decide; a gap inside an area or footside is moved out
+        of it, since its pairs must stay together.
+        """
+        legs = list(self.pillow)
+        if not legs:
+            return -1
+        lines = self._lines(legs)
+        offset = self.pricking.holes[hole] - lines[:, 0]
+        run = lines[:, 1] - lines[:, 0]
+        share = (offset * run).sum(axis=1) / np.maximum((run**2).sum(axis=1), 1e-12)
+        apart = offset - np.clip(share, 0, 1)[:, None] * run
+        best = int(np.hypot(*apart.T).argmin())
+        # With y down the page a positive turn is towards the left of a pair that hangs down.
+        leftward = run[best, 0] * offset[best, 1] - run[best, 1] * offset[best, 0] > 0
+        beside = self.pillow.left_of(legs[best]) if leftward else legs[best]
+        return self._out_of_areas(beside, leftward=bool(leftward))
+
+    def _out_of_areas(self, beside: int, *, leftward: bool) -> int:
+        held = self._held()
+        while beside >= 0:
+            right = self.pillow.right_of(beside)
+            if right < 0 or beside not in held or held[beside] != held.get(right):
+                break
+            beside = self.pillow.left_of(beside) if leftward else right
+        return beside
+
+    def _lines(self, legs: list[int]) -> NDArray[np.float64]:
+        """Return (n, 2, 2) where each leg comes from and where it is going."""
+        holes = self.pricking.holes
+        going = {leg: k for k, leg in self.flying.items()}
+        held = self._held()
+        lines = np.zeros((len(legs), 2, 2))
+        for row, leg in enumerate(legs):
+            if leg in going:
+                k = going[leg]
+                lines[row] = holes[self.links.source[k]], holes[self.links.target[k]]
+            elif leg in self.loose:
+                lines[row] = holes[self.loose[leg][0]], self.aim(leg)
+            else:
+                lines[row] = self._line_of_area(held.get(leg, -1))
+        return lines
+
+    def _line_of_area(self, owner: int) -> NDArray[np.float64]:
+        """Return where the pairs of an area hang: across it, half way down."""
+        if owner < 0:  # a footside hangs outside everything
+            away = self.pricking.holes.mean(axis=0) + 1e4 * self.pricking.across
+            return np.array([away, away + self.pricking.down])
+        middle = self.pricking.areas[owner].contours[0].mean(axis=0)
+        return np.array([middle, middle + 1e-3 * self.pricking.down])
+
+
+PORTS = [LEFT, 1 - LEFT]
