@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from render.geometry.polygon import contains, nearest_on_path
+from render.geometry.polygon import contains, nearest_on_path, signed_area
 from render.pattern.crossing import first_crossing
 from render.pattern.findings import Findings
 from render.pattern.marks import Marks
@@ -13,6 +13,7 @@ from render.pattern.model import Line, Region
 Points = NDArray[np.float64]
 
 LONE_HOLE_SPACING_MM = 2.0
+SMALLEST_AREA_MM2 = 0.01
 END_REACH = 1.5
 LEAST_REACH_MM = 1.0
 EVERYWHERE = ("direction", "join")
@@ -73,7 +74,7 @@ def edge_or_inside(
 def _check_region(
     region: Region, holes: Points, spacing: NDArray[np.float64], findings: Findings
 ) -> None:
-    """Fault an outline that crosses itself or has no holes."""
+    """Fault an outline that crosses itself, encloses nothing or has no holes."""
     crossing = first_crossing(region.contours)
     if crossing is not None:
         findings.fault(
@@ -81,6 +82,8 @@ def _check_region(
             "draw it as one loop",
             region.place,
         )
+    elif abs(signed_area(region.contours[0])) < SMALLEST_AREA_MM2:
+        findings.fault("it encloses no area; draw it larger or delete it", region.place)
     elif not edge_or_inside(region, holes, spacing).any():
         findings.fault(
             "there are no holes in it or near its outline; move it onto the holes or delete it",

@@ -269,8 +269,6 @@ def _arc(arc: svgelements.Arc, matrix: Matrix) -> Points:
 
 def _steps(wanted: float) -> NDArray[np.float64]:
     """Return parameters of at least so many equal steps, without the first."""
-    if not math.isfinite(wanted):
-        raise SettingError("it is too large to be part of a pattern")
     count = min(max(math.ceil(wanted), LEAST_PIECES), MOST_PIECES)
     return np.arange(1, count + 1) / count
 
@@ -279,8 +277,6 @@ def _tidy(pieces: list[tuple[Points, bool, bool]]) -> list[Contour]:
     """Drop points that repeat the one before and pieces without extent; find what is closed."""
     contours = []
     for points, closed, curved in pieces:
-        if not np.isfinite(points).all():
-            raise SettingError("its coordinates are no finite numbers")
         if len(points) < 2:
             continue
         moved = np.hypot(*np.diff(points, axis=0).T) > 1e-6

@@ -37,7 +37,6 @@ Points = NDArray[np.float64]
 
 LARGEST_HOLE_MM = 2.0
 ROUNDING_MM = 1e-6
-SMALLEST_AREA_MM2 = 0.01
 WHITE_LAB = np.array([100.0, 0.0, 0.0])
 PAPER = 5.0  # CIEDE2000 from white
 
@@ -178,8 +177,6 @@ class _Reader:
         try:
             for contour in contours:
                 self._check_distance(*np.abs(contour).max(axis=0))
-            if abs(signed_area(contours[0])) < SMALLEST_AREA_MM2:
-                raise SettingError("it encloses no area; draw it larger or delete it")
             if "stitch" in drawn.words:
                 stitch = drawn.words["stitch"]
                 check_stitch(stitch)

@@ -15,6 +15,8 @@ from render.units import MM_PER_UNIT, parse_length_mm
 
 Points = NDArray[np.float64]
 
+ENDLESS_MM = 1e9
+
 TRANSFORMS = re.compile(
     r"\s*(?:(?:matrix|translate|scale|rotate|skewX|skewY)\s*\(\s*[-+\d.eE,\s]+"
     r"(?:(?:px|deg)[-+\d.eE,\s]*)*\)[\s,]*)*"
@@ -44,9 +46,18 @@ class Matrix(NamedTuple):
         )
 
     def map(self, points: Points) -> Points:
-        """Return (..., 2) points where the matrix takes them."""
+        """Return (..., 2) points where the matrix takes them.
+
+        Raises
+        ------
+        SettingError
+            Where that is out of all bounds.
+        """
         linear = np.array([[self.a, self.b], [self.c, self.d]])
-        mapped: Points = points @ linear + (self.e, self.f)
+        with np.errstate(over="ignore", invalid="ignore"):
+            mapped: Points = points @ linear + (self.e, self.f)
+        if not (np.abs(mapped) <= ENDLESS_MM).all():
+            raise SettingError("its coordinates are no sensible numbers; draw it anew")
         return mapped
 
     def map_one(self, x: float, y: float) -> tuple[float, float]:
