@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from render.colour.lab import XYZ_FROM_LINEAR, lab_from_xyz
+from render.colour.lab import WHITE_D65, XYZ_FROM_LINEAR, lab_from_xyz
+from render.colour.srgb import srgb_from_linear
 from render.scan.model import Dots, Plane, Points
 
 CELLS_PER_SPACING = 14
@@ -121,3 +122,18 @@ def _smoothed_within(lab: Plane, mask: NDArray[np.bool_], width: float) -> Plane
     total = ndimage.gaussian_filter(lab * mask[..., None], (width, width, 0))
     smooth: Plane = total / np.maximum(weight, 1e-3)[..., None]
     return smooth
+
+
+def srgb_from_lab(lab: NDArray[np.floating]) -> NDArray[np.float64]:
+    """Return (..., 3) sRGB, 0 to 1, of CIELAB under D65; what sRGB cannot show is clipped.
+
+    References
+    ----------
+    .. CIE 15:2004, Colorimetry, 3rd ed., section 8.2.1 and appendix D
+    """
+    lightness, a, b = np.moveaxis(np.asarray(lab, float), -1, 0)
+    y = (lightness + 16) / 116
+    bent = np.stack([y + a / 500, y, y - b / 200], axis=-1)
+    ratio = np.where(bent > 6 / 29, bent**3, 3 * (6 / 29) ** 2 * (bent - 4 / 29))
+    linear = (ratio * WHITE_D65) @ np.linalg.inv(XYZ_FROM_LINEAR).T
+    return np.clip(srgb_from_linear(np.clip(linear, 0, 1)), 0, 1)

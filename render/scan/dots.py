@@ -76,9 +76,7 @@ def measure(
     return Shapes(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
 
 
-def _measured(
-    darkness: Plane, centres: Points, radii: NDArray[np.float64], rough: bool
-) -> Shapes:
+def _measured(darkness: Plane, centres: Points, radii: NDArray[np.float64], rough: bool) -> Shapes:
     """Measure some thousand spots at once."""
     centres, radius = centres.copy(), radii.copy()
     directions = DIRECTIONS // 2 if rough else DIRECTIONS

@@ -7,11 +7,15 @@ from scipy.spatial import cKDTree
 from render.scan.dots import Shapes, measure
 from render.scan.lattice import spacing_at, support
 from render.scan.model import Dots, Plane, Points, Polarity
-from render.scan.spots import find_spots
+from render.scan.spots import find_spots, spots_of_size
 
 LEAST_HOLES = 4
 SAME_SIZE = 0.2  # of the logarithm of the radius, within which two marks are of one kind
+LEAST_ROUND = 0.82
+SIZES_TRIED = 3
 IN_LINE = 3  # pairs of holes that make a place part of the pricking
+CLEAR_CASE = 0.8  # share of dark marks in line at which light ones need no look
+CROWDED = 4.2  # radii of a mark within which holes have no neighbour
 CLOSE = 0.42  # spacings within which two marks cannot both be holes
 
 
@@ -34,33 +38,53 @@ def find_holes(
     The holes, sure and doubtful, from the top down; and whether they are dark or light. There
     are none where nothing of the picture looks like a pricking.
     """
-    tries: list[tuple[Dots, Polarity]] = []
-    for kind in (polarity,) if polarity else ("dark", "light"):
-        darkness = 1 - light if kind == "dark" else light - 1
-        tries.append((_of_one_kind(darkness, least_px, most_px), kind))
-    return max(tries, key=lambda found: _merit(found[0]))
+    dark = _of_one_kind(1 - light, least_px, most_px) if polarity != "light" else None
+    if dark is not None and (polarity == "dark" or _in_line(dark) > CLEAR_CASE):
+        return dark, "dark"
+    bright = _of_one_kind(light - 1, least_px, most_px)
+    if dark is not None and _merit(dark) >= _merit(bright):
+        return dark, "dark"
+    return bright, "light"
+
+
+def _in_line(dots: Dots) -> float:
+    """Return what share of a good number of holes stands in line with others."""
+    return float((dots.support >= IN_LINE).mean()) if dots.sure.sum() >= 3 * LEAST_HOLES else 0.0
 
 
 def _merit(dots: Dots) -> float:
-    """Weigh a set of holes: many, in line with one another, that stand out clearly."""
+    """Weigh a set of holes: many, most of them in line, round and plain to see."""
     in_line = dots.sure & (dots.support >= IN_LINE)
-    return float((in_line * dots.roundness * dots.contrast).sum() + 1e-3 * dots.sure.sum())
+    if not in_line.any():
+        return 1e-3 * float(dots.sure.sum())
+    return float((in_line * dots.roundness * dots.contrast).sum() * in_line.mean())
 
 
 def _of_one_kind(darkness: Plane, least_px: float, most_px: float) -> Dots:
     """Find holes that are darker than the paper."""
     spots, radii = find_spots(darkness, least_px, most_px)
-    rough = measure(darkness, spots, radii, rough=True)
-    worth = (rough.roundness > 0.3) & (rough.contrast > 0.1)
-    shapes = measure(darkness, rough.centres[worth], rough.radius[worth])
-    shapes = shapes[(shapes.roundness > 0.4) & (shapes.contrast > 0.1)]
-    shapes = shapes[(shapes.radius > 0.7 * least_px) & (shapes.radius < 1.4 * most_px)]
-    shapes = shapes[_inside(shapes, darkness.shape)]
-    shapes = _merged(shapes)
-    members = _population(shapes)
-    if members.sum() < LEAST_HOLES:
-        return _dots(shapes[members], np.zeros(int(members.sum()), int), np.zeros(0, bool))
-    return _judged(shapes, members)
+    rough = _worth(measure(darkness, spots, radii, rough=True), darkness, least_px, most_px)
+    best = _none()
+    for usual in _sizes(rough):
+        # Now that a size is known, look for marks of this size; they may touch larger ones.
+        near = np.abs(np.log(rough.radius / usual)) < 2 * SAME_SIZE
+        spots = np.concatenate([spots_of_size(darkness, usual), rough.centres[near]])
+        shapes = measure(darkness, spots, np.full(len(spots), usual))
+        shapes = _merged(_worth(shapes, darkness, 0.5 * usual, 2.0 * usual))
+        members = _alike(shapes, np.log(usual))
+        if members.sum() >= LEAST_HOLES:
+            found = _judged(shapes, members)
+            best = max(best, found, key=_merit)
+            if _in_line(found) > CLEAR_CASE:
+                break
+    return best
+
+
+def _worth(shapes: Shapes, darkness: Plane, least_px: float, most_px: float) -> Shapes:
+    """Drop what is nothing like a hole."""
+    kept = (shapes.roundness > 0.4) & (shapes.contrast > 0.1)
+    kept &= (shapes.radius > 0.7 * least_px) & (shapes.radius < 1.4 * most_px)
+    return shapes[kept & _inside(shapes, darkness.shape)]
 
 
 def _inside(shapes: Shapes, size: tuple[int, ...]) -> NDArray[np.bool_]:
@@ -82,29 +106,46 @@ def _merged(shapes: Shapes) -> Shapes:
     return shapes[kept]
 
 
-def _population(shapes: Shapes) -> NDArray[np.bool_]:
-    """Find the marks of one size that make up the pricking: those most in line.
+def _sizes(shapes: Shapes) -> list[float]:
+    """Return the radii that holes may have, the likeliest first.
 
-    Dust and full stops may be more in number than holes, and as round, but do not stand in line.
+    Dust and full stops may be more in number than holes, and as round, but they do not stand in
+    line, and hatching is not as round.
     """
-    fine = (shapes.roundness > 0.82) & (shapes.clear > 0.7) & (shapes.contrast > 0.15)
     size = np.log(shapes.radius)
-    best, most = np.zeros(len(shapes), bool), 0.0
-    for middle in np.arange(size[fine].min(initial=0.0), size[fine].max(initial=0.0) + 0.1, 0.1):
-        member = fine & (np.abs(size - middle) < 0.2)
-        for hollow in (False, True):
-            same = member & (shapes.hollow == hollow)
-            if same.sum() < LEAST_HOLES:
-                continue
-            contrast = np.median(shapes.contrast[same])
-            same &= shapes.contrast > 0.6 * contrast
-            lined = support(shapes.centres[same], shapes.centres[same]) >= IN_LINE
-            # Big and black marks weigh more; a few are better than none in line at all.
-            weight = contrast * np.exp(middle / 2)
-            merit = float(weight * (lined.sum() * lined.mean() + 1e-3 * same.sum()))
-            if merit > most:
-                best, most = same, merit
-    return best
+    merits = {}
+    for middle in np.arange(size.min(initial=0.0), size.max(initial=0.0) + 0.1, 0.1):
+        member = _alike(shapes, middle)
+        if member.sum() >= LEAST_HOLES:
+            places = shapes.centres[member]
+            lined = support(places, places) >= IN_LINE
+            round_ones = (shapes.roundness[member] - LEAST_ROUND) * shapes.contrast[member]
+            merits[middle] = float(np.exp(middle / 2) * (1 + 9 * lined.mean()) * round_ones.sum())
+    chosen: list[float] = []
+    for middle in sorted(merits, key=lambda m: -merits[m]):
+        if all(abs(middle - other) > 2 * SAME_SIZE for other in chosen):
+            chosen.append(middle)
+    return [float(np.exp(middle)) for middle in chosen[:SIZES_TRIED]]
+
+
+def _alike(shapes: Shapes, log_radius: float) -> NDArray[np.bool_]:
+    """Return the well-made marks of about one radius, dots or circles, whichever are more."""
+    fine = (shapes.roundness > LEAST_ROUND) & (shapes.clear > 0.7) & (shapes.contrast > 0.15)
+    fine &= np.abs(np.log(shapes.radius) - log_radius) < SAME_SIZE
+    if not fine.any():
+        return fine
+    fine &= shapes.hollow == (shapes.hollow[fine].mean() > 0.5)
+    fine &= shapes.contrast > 0.6 * np.median(shapes.contrast[fine])
+    fine[fine] = _apart(shapes.centres[fine], CROWDED * float(np.exp(log_radius)))
+    return fine
+
+
+def _apart(centres: Points, least: float) -> NDArray[np.bool_]:
+    """Tell which marks stand alone, as hatching and letters do not."""
+    if len(centres) < 2:
+        return np.ones(len(centres), bool)
+    alone: NDArray[np.bool_] = cKDTree(centres).query(centres, 2)[0][:, 1] > least
+    return alone
 
 
 def _judged(shapes: Shapes, members: NDArray[np.bool_]) -> Dots:
@@ -155,22 +196,18 @@ def _beside_better(
     return worse
 
 
-def _ramp(
-    value: NDArray[np.float64], none: float, full: float
-) -> NDArray[np.float64]:
+def _ramp(value: NDArray[np.float64], none: float, full: float) -> NDArray[np.float64]:
     """Return 0 below `none`, 1 above `full` and a straight line between."""
     ramp: NDArray[np.float64] = np.clip((value - none) / (full - none), 0, 1)
     return ramp
 
 
 def _dots(shapes: Shapes, lined: NDArray[np.int64], sure: NDArray[np.bool_]) -> Dots:
-    """Put holes in reading order."""
-    row = np.round(shapes.centres[:, 1] / max(float(np.median(shapes.radius)), 1.0)) if len(
-        shapes
-    ) else np.zeros(0)  # fmt: skip
-    order = np.lexsort((shapes.centres[:, 0], row))
-    if len(sure) != len(shapes):
-        sure = np.ones(len(shapes), bool)
-    return Dots(
-        shapes.centres, shapes.radius, shapes.contrast, shapes.roundness, lined, sure
-    )[order]
+    """Return marks as holes."""
+    return Dots(shapes.centres, shapes.radius, shapes.contrast, shapes.roundness, lined, sure)
+
+
+def _none() -> Dots:
+    """Return no holes."""
+    nothing = np.zeros(0)
+    return Dots(np.zeros((0, 2)), nothing, nothing, nothing, nothing.astype(int), nothing > 0)

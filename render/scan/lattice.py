@@ -47,11 +47,11 @@ def support(centres: Points, places: Points) -> NDArray[np.int64]:
 
     Returns
     -------
-    (M,) pairs of holes such that the place is half way between them, or one step further on.
+    (M,) pairs of holes such that the place is one step further on, or half way between them. The
+    latter alone do not count: the middle between any two holes of a lattice lies so.
     """
-    counts = np.zeros(len(places), np.int64)
     if len(centres) < 3 or not len(places):
-        return counts
+        return np.zeros(len(places), np.int64)
     tree = cKDTree(centres)
     spacing = spacing_at(centres, places)
     near = tree.query_ball_point(places, NEAR * spacing)
@@ -63,8 +63,9 @@ def support(centres: Points, places: Points) -> NDArray[np.int64]:
     slack = TOLERANCE * spacing[owner]
     beyond = tree.query(centres[hole] + step)[0] < slack
     opposite = tree.query(places[owner] - step)[0] < slack
-    np.add.at(counts, owner, 2 * beyond + 1 * opposite)
-    return counts // 2
+    further = np.bincount(owner[beyond], minlength=len(places))
+    half_way = np.bincount(owner[opposite], minlength=len(places)) // 2
+    return np.where(further > 0, further + half_way, 0)
 
 
 def find_turn(centres: Points) -> float | None:

@@ -1,8 +1,7 @@
 """What is seen in a picture of a pricking, step by step.
 
 Positions in pixels are (x, y) with 0, 0 in the middle of the top left pixel; arrays of pixels
-are indexed [row, column]. Everything in mm counts from the middle of that pixel, or, once a
-sheet has been squared up, from the sheet's own top left corner.
+are indexed [row, column]. Millimetres count from the top left corner of the picture.
 """
 
 from dataclasses import dataclass, field
@@ -212,8 +211,8 @@ class Reading:
     def to_mm(self, points: Points) -> Points:
         """Turn (N, 2) pixel positions into millimetres on the straightened sheet."""
         height, width = self.picture.pixels.shape[:2]
-        middle = np.array([width - 1, height - 1]) / 2
+        middle = np.array([width, height]) / 2
         angle = np.radians(self.turn_degrees)
         turn = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
-        turned: Points = ((points - middle) @ turn + middle) / self.per_mm
+        turned: Points = ((points + 0.5 - middle) @ turn + middle) / self.per_mm
         return turned

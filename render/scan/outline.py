@@ -203,9 +203,7 @@ def _with_tip(
     return on_edge
 
 
-def _joined(
-    contour: Points, stops: Points, along: NDArray[np.float64], spacing: float
-) -> Points:
+def _joined(contour: Points, stops: Points, along: NDArray[np.float64], spacing: float) -> Points:
     """Join edge holes by straight lines, or along the colour where it strays from them."""
     steps = np.hypot(*(np.roll(contour, -1, axis=0) - contour).T)
     place = np.concatenate([[0.0], np.cumsum(steps)])

@@ -53,7 +53,9 @@ def render_page(content: bytes, source: str, page: int | None) -> tuple[Pixels, 
         sheet = document[(page or 1) - 1]
         side_mm = max(sheet.get_size()) / POINTS_PER_INCH * 25.4
         if side_mm > LARGEST_SIDE_MM:
-            raise _fault(source, f"the page is {side_mm:.0f} mm long; {LARGEST_SIDE_MM} is the most")
+            raise _fault(
+                source, f"the page is {side_mm:.0f} mm long; {LARGEST_SIDE_MM} is the most"
+            )
         bitmap = sheet.render(scale=DPI / POINTS_PER_INCH, rev_byteorder=True)
         pixels = np.array(bitmap.to_numpy()[..., :3])
     except pypdfium2.PdfiumError as error:

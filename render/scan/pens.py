@@ -204,9 +204,7 @@ def _settled(pen: NDArray[np.intp], mask: Mask, count: int, spacing: float) -> N
     return settled
 
 
-def _blobs(
-    pen: NDArray[np.intp], mask: Mask, count: int, spacing: float
-) -> tuple[list[Blob], int]:
+def _blobs(pen: NDArray[np.intp], mask: Mask, count: int, spacing: float) -> tuple[list[Blob], int]:
     """Part every pen's cells into shapes; slivers go to the neighbour, in place in `pen`."""
     slivers = 0
     for last in (False, True):
@@ -233,9 +231,7 @@ def _blobs(
     return shapes, slivers
 
 
-def _components(
-    mask: Mask, pen: int, spacing: float
-) -> list[tuple[Blob, tuple[slice, slice]]]:
+def _components(mask: Mask, pen: int, spacing: float) -> list[tuple[Blob, tuple[slice, slice]]]:
     """Return the connected shapes of a mask with their boxes."""
     labels, _ = ndimage.label(mask)
     found = []

@@ -166,7 +166,9 @@ def _four_of(hull: Points) -> Points | None:
     """Drop the corner that matters least until four are left."""
     while len(hull) > 4:
         before, after = np.roll(hull, 1, axis=0) - hull, np.roll(hull, -1, axis=0) - hull
-        hull = np.delete(hull, np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]).argmin(), 0)
+        hull = np.delete(
+            hull, np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]).argmin(), 0
+        )
     return hull if len(hull) == 4 else None
 
 

@@ -139,9 +139,7 @@ def scaled(picture: Picture, settings: Settings) -> Picture:
     elif per_mm is None:
         message = f"the scale of the picture is not known: {picture.dpi_doubt}; {WAYS}"
         raise PatternError(picture.source, (Remark(message),))
-    return Picture(
-        picture.source, picture.pixels, per_mm, None, picture.enlarged, picture.remarks
-    )
+    return Picture(picture.source, picture.pixels, per_mm, None, picture.enlarged, picture.remarks)
 
 
 def at_working_scale(picture: Picture) -> Picture:

@@ -45,6 +45,18 @@ def find_spots(
     return spots[:, :2], spots[:, 2] * np.sqrt(2)
 
 
+def spots_of_size(darkness: Plane, radius_px: float) -> Points:
+    """Return (N, 2) centres of spots of about one radius, those of larger things included."""
+    found = []
+    for sigma in radius_px / np.sqrt(2) * np.array([0.8, 1.1]):
+        level, shrunk = 1, darkness
+        while sigma / level > COARSEST_SIGMA and min(shrunk.shape) >= 16:
+            level, shrunk = 2 * level, _halved(shrunk)
+        found.append(_maxima(shrunk, max(sigma, FINEST_SIGMA), level))
+    spots: Points = np.concatenate(found)[:, :2]
+    return spots
+
+
 def _sigmas(least_px: float, most_px: float) -> NDArray[np.float64]:
     """Return the widths of the filters from the finest on."""
     low = max(least_px / np.sqrt(2), FINEST_SIGMA)

@@ -1,0 +1,174 @@
+"""Say what each pen stands for: as a person names it, else by the colour key."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.colour.difference import ciede2000
+from render.colour.lab import lab_from_srgb
+from render.colour.srgb import parse_colour
+from render.errors import PatternError, Remark, SettingError
+from render.pattern.key import ColourKey
+from render.pattern.words import check_ground, check_line, check_stitch
+from render.scan.model import Pen, Reading
+
+FARTHEST_NAMED = 35.0  # CIEDE2000 at which "yellow" is still this yellow pen
+PLAINLY_NEARER = 0.75  # of the distance to any other pen
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """What a pen stands for.
+
+    Attributes
+    ----------
+    word
+        A stitch, a line, or ``ignore``.
+    line
+        Whether `word` is a line.
+    ground
+        For the stitch ``ground``, which; None for the pattern's own key of grounds.
+    from_key
+        Whether the colour key said so rather than a person.
+    """
+
+    word: str
+    line: bool = False
+    ground: str | None = None
+    from_key: bool = False
+
+    def __str__(self) -> str:
+        if self.line:
+            return f"line:{self.word}"
+        return self.word if self.ground is None else f"ground:{self.ground}"
+
+
+@dataclass(frozen=True, eq=False)
+class PenName:
+    """One ``--pen``: a pen's number or a colour (3,) sRGB, and what it means."""
+
+    text: str
+    pen: int | NDArray[np.float64]
+    meaning: Meaning
+
+
+def parse_pen(text: str) -> PenName:
+    """Read ``COLOUR=half``, ``1=whole``, ``2=line:plait``, ``3=ground:rose`` or ``4=ignore``.
+
+    Raises
+    ------
+    SettingError
+        Where the colour or the word is unknown.
+    """
+    left, equals, right = (part.strip() for part in text.partition("="))
+    if not equals or not left or not right:
+        raise SettingError(
+            f'"{text}" does not name a pen; write it as "#d9c36a=half", "yellow=half", '
+            '"1=whole", "2=line:plait" or "3=ignore"'
+        )
+    pen: int | NDArray[np.float64] = int(left) if left.isdecimal() else parse_colour(left)
+    return PenName(text, pen, _meaning(right))
+
+
+def _meaning(text: str) -> Meaning:
+    """Read the right side of a pen's name."""
+    kind, colon, word = (part.strip() for part in text.partition(":"))
+    if kind == "line" and colon:
+        check_line(word)
+        return Meaning(word, line=True)
+    if kind == "ground" and colon:
+        check_ground(word)
+        return Meaning("ground", ground=word)
+    if text == "ignore":
+        return Meaning("ignore")
+    check_stitch(text)
+    return Meaning(text)
+
+
+def name_pens(
+    reading: Reading, given: Sequence[PenName], key: ColourKey
+) -> dict[int, Meaning | None]:
+    """Give every pen of a reading its meaning.
+
+    Returns
+    -------
+    Meanings by the pens' numbers; None where neither a person nor the key says.
+
+    Raises
+    ------
+    PatternError
+        Where a name fits no pen, or two.
+    SettingError
+        Where one pen is given two meanings.
+    """
+    meanings: dict[int, Meaning | None] = {pen.number: None for pen in reading.pens}
+    for name in given:
+        number = _pen_named(reading, name)
+        other = meanings[number]
+        if other is not None and other != name.meaning:
+            raise SettingError(
+                f'--pen "{name.text}": pen {number} is already named {other}; name it once'
+            )
+        meanings[number] = name.meaning
+    for pen in reading.pens:
+        if meanings[pen.number] is None:
+            meanings[pen.number] = _by_key(pen, key)
+    return meanings
+
+
+def _pen_named(reading: Reading, name: PenName) -> int:
+    """Return the number of the pen that a name means."""
+    numbers = [pen.number for pen in reading.pens]
+    if isinstance(name.pen, int):
+        if name.pen in numbers:
+            return name.pen
+        raise _unknown(reading, name, f"there is no pen {name.pen}")
+    if not numbers:
+        raise _unknown(reading, name, "no pen was found")
+    away = ciede2000(np.array([pen.lab for pen in reading.pens]), lab_from_srgb(name.pen))
+    order = np.argsort(away, kind="stable")
+    if away[order[0]] > FARTHEST_NAMED:
+        raise _unknown(reading, name, "no pen is near that colour")
+    if len(order) > 1 and away[order[0]] > PLAINLY_NEARER * away[order[1]]:
+        two = f"pens {numbers[order[0]]} and {numbers[order[1]]}"
+        raise _unknown(reading, name, f"{two} are both near that colour; use a number")
+    return numbers[int(order[0])]
+
+
+def _unknown(reading: Reading, name: PenName, why: str) -> PatternError:
+    """Return an error with the pens there are."""
+    message = f'--pen "{name.text}": {why}'
+    if reading.pens:
+        message += "; the pens are\n" + pen_list(reading, {})
+    return PatternError(reading.picture.source, (Remark(message),))
+
+
+def _by_key(pen: Pen, key: ColourKey) -> Meaning | None:
+    """Return what the key says of a pen's colour, if it is near one of its shades."""
+    colour = parse_colour(pen.hex)
+    line = pen.strokes > 0 and pen.areas == 0
+    match = key.line_of(colour) if line else key.stitch_of(colour)
+    if match is None or not match.close:
+        return None
+    return Meaning(match.word, line=line, from_key=True)
+
+
+def pen_list(reading: Reading, meanings: Mapping[int, Meaning | None]) -> str:
+    """Return the pens as lines of text: number, colour, what was drawn, meaning."""
+    rows = []
+    for pen in reading.pens:
+        shapes = [f"{pen.areas} area{'s' * (pen.areas != 1)}"] if pen.areas else []
+        if pen.strokes:
+            width = f"{pen.strokes} line{'s' * (pen.strokes != 1)} {pen.width_mm:.1f} mm wide"
+            shapes.append(width)
+        meaning = meanings.get(pen.number)
+        if meaning is None:
+            said = "?"
+        else:
+            said = f"{meaning} (from the colour key)" if meaning.from_key else str(meaning)
+        rows.append(
+            f"  pen {pen.number}  {pen.hex}  {pen.area_mm2:8.1f} mm²  {', '.join(shapes)}: {said}"
+        )
+    return "\n".join(rows)
