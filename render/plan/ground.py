@@ -89,7 +89,7 @@ def _neighbours(points: Points) -> Indices:
         else:
             edges = np.concatenate([corners[:, [0, 1]], corners[:, [1, 2]], corners[:, [2, 0]]])
             return np.unique(np.sort(edges, axis=1), axis=0).astype(np.int64)
-    _, near = cKDTree(points).query(points, k=min(count, 4))
+    near = np.asarray(cKDTree(points).query(points, k=min(count, 4))[1])
     own = np.repeat(np.arange(count), near.shape[1] - 1)
     edges = np.stack([own, near[:, 1:].ravel()], axis=1)
     return np.unique(np.sort(edges, axis=1), axis=0).astype(np.int64)
@@ -136,9 +136,9 @@ def _commonest(run: Points, pricking: Pricking, port: int) -> Points:
     size = float(np.median(np.hypot(*run.T)))
     # In a regular lattice thousands of vectors coincide: a sample tells as much.
     sample = run[:: max(1, len(run) // 800)]
-    close = cKDTree(sample).query_ball_point(sample, 0.25 * size)
-    fullest = max(close, key=len)
-    return np.asarray(sample[fullest].mean(axis=0))
+    apart = np.hypot(*(sample[:, None] - sample[None]).transpose(2, 0, 1))
+    close = apart <= 0.25 * size
+    return np.asarray(sample[close[close.sum(axis=1).argmax()]].mean(axis=0))
 
 
 def _local_commonest(diagonal: Indices, run: Points, count: int, usual: Points) -> Points:
@@ -197,7 +197,7 @@ def _outside_areas(pricking: Pricking, pairs: Indices) -> NDArray[np.bool_]:
         return free
     a, b = pricking.holes[pairs[:, 0]], pricking.holes[pairs[:, 1]]
     length = np.hypot(*(b - a).T)
-    for number, area in enumerate(pricking.areas):
+    for area in pricking.areas:
         if area.stitch == "ground":
             continue
         low = np.min([c.min(axis=0) for c in area.contours], axis=0)

@@ -1,5 +1,6 @@
-"""The way of a worker through an area: its two rails and the order in which it visits their holes."""
+"""The way of a worker through an area: its rails and the order of their holes."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -84,7 +85,7 @@ def _clockwise(area: Area) -> list[int]:
     With y down the page, a positive outline runs clockwise as seen: from the first tip down the
     right rail.
     """
-    edge = area.edges[0].tolist()
+    edge: list[int] = area.edges[0].tolist()
     return edge if signed_area(area.contours[0]) > 0 else edge[::-1]
 
 
@@ -149,66 +150,75 @@ def _merge(
     Dynamic programming over how many holes of each rail have been visited and on which side the
     worker stands.
     """
-    sides = (left, right)
-    places = (holes[left].reshape(-1, 2), holes[right].reshape(-1, 2))
-    n, m = len(left), len(right)
-    top, bottom = holes[start].mean(axis=0), holes[end].mean(axis=0)
-    infinite = float("inf")
-    cost = {(0, 0, 0): 0.0, (0, 0, 1): 0.0}
-    came: dict[tuple[int, int, int], int] = {}
-    width = _typical_width(places, top, bottom)
-
-    def spot(i: int, j: int, side: int) -> Points:
-        count = i if side == 0 else j
-        return np.asarray(places[side][count - 1] if count else top)
-
-    window = max(8, abs(n - m) + 8)
-    for i in range(n + 1):
-        expected = i * m / n if n else 0
-        low, high = (
-            (0, m)
-            if not n
-            else (max(0, int(expected - window)), min(m, int(expected + window) + 1))
-        )
-        for j in range(low, high + 1):
-            for side in (0, 1):
-                if (i, j) == (0, 0) or (i if side == 0 else j) == 0:
-                    continue
-                before = (i - 1, j) if side == 0 else (i, j - 1)
-                here = spot(i, j, side)
-                best, origin = infinite, 0
-                for last in (0, 1):
-                    known = cost.get((*before, last), infinite)
-                    if known == infinite:
-                        continue
-                    gap = float(np.hypot(*(here - spot(*before, last))))
-                    again = gap < CORNER * width if before == (0, 0) else last == side
-                    if again:
-                        price = gap + REPEAT * width
-                    else:
-                        price = gap
-                    if known + price < best:
-                        best, origin = known + price, last
-                if best < infinite:
-                    cost[(i, j, side)] = best
-                    came[(i, j, side)] = origin
-    if not n and not m:
+    if not left and not right:
         return ()
-
-    def price_of_end(side: int) -> float:
-        gap = float(np.hypot(*(bottom - spot(n, m, side))))
-        again = REPEAT * width if gap < CORNER * width else 0.0
-        return cost.get((n, m, side), infinite) + gap + again
-
-    side = min((0, 1), key=price_of_end)
-    i, j = n, m
+    way = _Way(holes, start, (left, right), end)
+    came: dict[tuple[int, int, int], int] = {}
+    cost: dict[tuple[int, int, int], float] = {(0, 0, 0): 0.0, (0, 0, 1): 0.0}
+    for i, j in way.states():
+        for side in (0, 1):
+            if (i, j)[side] == 0:
+                continue
+            before = (i - 1, j) if side == 0 else (i, j - 1)
+            known = [
+                (cost[(*before, s)] + way.price(before, s, side), s)
+                for s in (0, 1)
+                if (*before, s) in cost
+            ]
+            if known:
+                cost[(i, j, side)], came[(i, j, side)] = min(known)
+    i, j = len(left), len(right)
+    side = min(
+        (s for s in (0, 1) if (i, j, s) in cost),
+        key=lambda s: cost[(i, j, s)] + way.price_of_end(s),
+    )
     visits: list[Visit] = []
     while (i, j) != (0, 0):
-        visits.append(Visit(sides[side][(i if side == 0 else j) - 1], LEFT if side == 0 else RIGHT))
+        visits.append(Visit((left, right)[side][(i, j)[side] - 1], (LEFT, RIGHT)[side]))
         origin = came[(i, j, side)]
         i, j = (i - 1, j) if side == 0 else (i, j - 1)
         side = origin
     return tuple(reversed(visits))
+
+
+class _Way:
+    """What the steps of a worker between two rails cost."""
+
+    def __init__(
+        self, holes: Points, start: list[int], rails: tuple[list[int], list[int]], end: list[int]
+    ) -> None:
+        self.places = (holes[rails[0]].reshape(-1, 2), holes[rails[1]].reshape(-1, 2))
+        self.top, self.bottom = holes[start].mean(axis=0), holes[end].mean(axis=0)
+        self.width = _typical_width(self.places, self.top, self.bottom)
+
+    def states(self) -> Iterator[tuple[int, int]]:
+        """Yield how many holes of each rail may have been visited, in rising order."""
+        n, m = len(self.places[0]), len(self.places[1])
+        window = max(8, abs(n - m) + 8)
+        for i in range(n + 1):
+            expected = i * m / n if n else 0
+            low = max(0, int(expected - window)) if n else 0
+            high = min(m, int(expected + window) + 1) if n else m
+            for j in range(low, high + 1):
+                yield i, j
+
+    def spot(self, counts: tuple[int, int], side: int) -> Points:
+        """Return where the worker stands on a side after so many holes."""
+        count = counts[side]
+        return np.asarray(self.places[side][count - 1] if count else self.top)
+
+    def price(self, before: tuple[int, int], last: int, side: int) -> float:
+        """Return the cost of going on to the next hole of a side."""
+        after = (before[0] + (side == 0), before[1] + (side == 1))
+        gap = float(np.hypot(*(self.spot(after, side) - self.spot(before, last))))
+        again = gap < CORNER * self.width if before == (0, 0) else last == side
+        return gap + REPEAT * self.width if again else gap
+
+    def price_of_end(self, side: int) -> float:
+        """Return the cost of going from the last hole of a side to the end."""
+        counts = (len(self.places[0]), len(self.places[1]))
+        gap = float(np.hypot(*(self.bottom - self.spot(counts, side))))
+        return gap + REPEAT * self.width if gap < CORNER * self.width else gap
 
 
 def _typical_width(places: tuple[Points, Points], top: Points, bottom: Points) -> float:

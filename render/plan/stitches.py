@@ -1,8 +1,8 @@
 """Every stitch and ground, spelt in crosses and twists.
 
 Four threads of two pairs, numbered 1 2 3 4 from the left and renumbered after each movement:
-``C`` crosses 2 over 3 (left over right), ``T`` twists 2 over 1 and 4 over 3 (right over left in both
-pairs), ``p`` is the pin.
+``C`` crosses 2 over 3 (left over right), ``T`` twists 2 over 1 and 4 over 3 (right over left in
+both pairs), ``p`` is the pin.
 
 References
 ----------
@@ -55,10 +55,6 @@ GROUNDS = {
 }
 
 TURNING = "CTTC"
-
-# What two pairs do where a place of the lattice has no hole: cross without a pin in rose ground;
-# elsewhere they pass without meeting, as in honeycomb.
-UNPINNED = {"rose": "CTCT"}
 
 
 def ground_stitch(word: str) -> Stitch:

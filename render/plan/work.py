@@ -1,6 +1,7 @@
 """Work a pricking on the pillow, hole by hole."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from render.plan.model import WorkingPlan
 from render.plan.order import Event, in_order
 from render.plan.pillow import Pillow
 from render.plan.rails import Course, lay_course
-from render.plan.stitches import STITCHES, UNPINNED, Stitch, ground_stitch
+from render.plan.stitches import STITCHES, ground_stitch
 from render.plan.traffic import PORTS, Traffic
 from render.pricking.model import Pricking
 
@@ -115,8 +116,8 @@ class _Planner:
 
     def _events(self) -> list[Event]:
         stops_at: dict[int, list[tuple[int, int]]] = {}
-        for area, stops in self.areas.stops.items():
-            for k, visit in enumerate(stops):
+        for area, visits in self.areas.stops.items():
+            for k, visit in enumerate(visits):
                 stops_at.setdefault(visit.hole, []).append((area, k))
         self.areas.guests = stops_at
         self.event_of: dict[tuple[int, int], int] = {}
@@ -163,7 +164,7 @@ class _Planner:
         for hole, footing in self.footing.items():
             feet.setdefault(footing.run, []).extend(self.events_at.get(hole, []))
         chains += list(feet.values())
-        pairs = [pair for chain in chains for pair in zip(chain, chain[1:], strict=False)]
+        pairs = [pair for chain in chains for pair in pairwise(chain)]
         for a, b in zip(links.source.tolist(), links.target.tolist(), strict=True):
             pairs.append((self.events_at[a][-1], self.events_at[b][0]))
         return pairs
@@ -208,40 +209,14 @@ class _Planner:
             if left < 0 and right < 0:
                 left = traffic.hang_after(hole, beside, 0)
         elif left < 0:
-            left = self._adopt(self.pillow.left_of(right), hole, 0)
+            left = traffic.adopt(self.pillow.left_of(right), hole)
         elif right < 0:
-            right = self._adopt(self.pillow.right_of(left), hole, 1)
+            right = traffic.adopt(self.pillow.right_of(left), hole)
         if left < 0:
             left = traffic.hang_beside(hole, right, 0)
         if right < 0:
             right = traffic.hang_beside(hole, left, 1)
         return traffic.side_by_side(left, right, hole)
-
-    def _adopt(self, leg: int, hole: int, side: int) -> int:
-        """Adopt a loose pair; in rose ground it first crosses the one it meets without a pin."""
-        moves = UNPINNED.get(self.pricking.ground[hole])
-        if moves and self.traffic.may_adopt(leg, hole):
-            leg = self._cross_unpinned(leg, side, moves, hole)
-        return self.traffic.adopt(leg, hole)
-
-    def _cross_unpinned(self, leg: int, side: int, moves: str, hole: int) -> int:
-        """Work two pairs that are heading for the same empty place of the lattice."""
-        loose = self.traffic.loose
-        other = self.pillow.right_of(leg) if side == 1 else self.pillow.left_of(leg)
-        if other not in loose or loose[leg][1] == loose[other][1]:
-            return leg
-        here, there = self.traffic.aim(leg), self.traffic.aim(other)
-        if np.hypot(*(here - there)) > 0.5 * self.pricking.spacing[hole]:
-            return leg
-        left, right = (leg, other) if side == 1 else (other, leg)
-        came = loose.pop(left), loose.pop(right)
-        x, y = (here + there) / 2
-        legs = self.pillow.stitch(
-            Stitch(moves), left, right, (float(x), float(y)), technique=self.pricking.ground[hole]
-        )
-        # Each goes on to the hole below its own side.
-        loose[legs[0]], loose[legs[1]] = came
-        return legs[0] if side == 1 else legs[1]
 
     def _work_footside(self, hole: int) -> None:
         traffic, footing = self.traffic, self.footing[hole]

@@ -74,7 +74,8 @@ def local_spacing(holes: Points) -> NDArray[np.float64]:
         gap = float(np.hypot(*(holes[-1] - holes[0]))) if count == 2 else 0.0
         return np.full(count, gap or 2.0)
     near = min(count, 7)
-    distance, neighbours = cKDTree(holes).query(holes, k=near)
+    found = cKDTree(holes).query(holes, k=near)
+    distance, neighbours = np.asarray(found[0]), np.asarray(found[1])
     return np.asarray(np.median(distance[:, 2][neighbours], axis=1))
 
 
