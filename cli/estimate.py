@@ -1,45 +1,93 @@
-"""The command that counts what a pattern takes."""
+"""The command that says what a pattern takes."""
 
 import json
-from dataclasses import asdict
+from dataclasses import replace
 from pathlib import Path
 
 import click
 
-from cli.options import density_option, pattern_argument
-from render import Counts
-from render import estimate as count_file
+from cli.options import density_option, gauge_option, settings_path
+from render import Changes, SettingError, figure, parse_length_mm, wording
+
+
+def _read_swaps(
+    ctx: click.Context, param: click.Parameter, texts: tuple[str, ...]
+) -> dict[str, str]:
+    """Read ``half=whole``."""
+    swaps = dict(text.partition("=")[::2] for text in texts)
+    for text in texts:
+        if "=" not in text:
+            raise click.BadParameter(f'"{text}" is no swap; write half=whole', ctx, param)
+    return swaps
+
+
+def _read_length(ctx: click.Context, param: click.Parameter, text: str | None) -> float | None:
+    """Read a length above zero."""
+    if text is None:
+        return None
+    try:
+        length = parse_length_mm(text)
+    except SettingError as error:
+        raise click.BadParameter(str(error), ctx, param) from error
+    if length <= 0:
+        raise click.BadParameter(f"{text} is not above zero", ctx, param)
+    return length
 
 
 @click.command()
-@pattern_argument
+@click.argument(
+    "patterns",
+    nargs=-1,
+    required=True,
+    metavar="PATTERN...",
+    type=click.Path(exists=True, dir_okay=False, readable=True, path_type=Path),
+)
+@gauge_option
 @density_option
+@click.option("--repeats", type=click.IntRange(1, 10_000), help="Work the pattern so many times.")
+@click.option(
+    "--length",
+    "length_mm",
+    callback=_read_length,
+    metavar="MM",
+    help="Work as many repeats as this length takes (800, 80cm).",
+)
+@click.option(
+    "--swap",
+    "swaps",
+    callback=_read_swaps,
+    multiple=True,
+    metavar="MARKED=WORKED",
+    help="Work areas in another stitch than marked, such as half=whole; shown beside the "
+    "pattern as marked.",
+)
+@click.option("--ground", help="Work another ground (a name, or letters such as CTpCT).")
 @click.option("--json", "as_json", is_flag=True, help="Write the figures as JSON.")
-def estimate(pattern: Path, density: float, as_json: bool) -> None:
-    """Count the holes, pairs and stitches of PATTERN."""
-    counts = count_file(pattern, density=density)
-    click.echo(json.dumps(_figures(counts)) if as_json else _words(counts))
+def estimate(
+    patterns: tuple[Path, ...],
+    *,
+    gauge_mm: float | None,
+    density: float,
+    repeats: int | None,
+    length_mm: float | None,
+    swaps: dict[str, str],
+    ground: str | None,
+    as_json: bool,
+) -> None:
+    """Say what PATTERN takes: pairs, stitches, thread, hours, and whether the thread suits.
 
-
-def _figures(counts: Counts) -> dict[str, object]:
-    return {
-        "holes": counts.holes,
-        "pairs": {**asdict(counts.pairs), "total": counts.pairs.total},
-        "stitches": counts.stitches,
-        "size_mm": list(counts.size_mm),
-    }
-
-
-def _words(counts: Counts) -> str:
-    pairs = counts.pairs
-    width, height = counts.size_mm
-    return "\n".join(
-        [
-            f"size      {width:.1f} × {height:.1f} mm from hole to hole",
-            f"holes     {counts.holes}",
-            f"pairs     {pairs.total}: {pairs.start} to start with, {pairs.hung_in} hung in, "
-            f"{pairs.thrown_out} thrown out, {pairs.most} at most",
-            f"stitches  {sum(counts.stitches.values())}",
-            *(f"  {word:12}{number}" for word, number in counts.stitches.items()),
-        ]
-    )
+    Several patterns are shown side by side.
+    """
+    settings = settings_path()
+    changes = Changes(gauge_mm, density, repeats, length_mm, swaps, ground)
+    pieces = [figure(path, changes, settings=settings) for path in patterns]
+    if as_json:
+        tables = [wording.as_table(piece) for piece in pieces]
+        click.echo(json.dumps(tables[0] if len(tables) == 1 else {"pieces": tables}))
+        return
+    if len(pieces) == 1 and (swaps or ground):
+        marked = figure(patterns[0], replace(changes, swaps={}, ground=None), settings=settings)
+        named = [replace(marked, name="as marked"), replace(pieces[0], name="as asked")]
+        click.echo(wording.in_columns(named))
+        click.echo()
+    click.echo(wording.in_words(pieces[0]) if len(pieces) == 1 else wording.in_columns(pieces))

@@ -4,6 +4,7 @@ import click
 
 from cli.check import check
 from cli.estimate import estimate
+from cli.pace import pace
 from cli.preview import preview
 from cli.threads import threads
 from render import LaceError
@@ -30,5 +31,5 @@ def main() -> None:
     """See a bobbin lace pricking worked, thread by thread, before you wind a bobbin."""
 
 
-for command in (preview, check, estimate, threads):
+for command in (preview, check, estimate, pace, threads):
     main.add_command(command)

@@ -49,6 +49,11 @@ def _three(text: str) -> Colour:
     return float(red), float(green), float(blue)
 
 
+def settings_path() -> Path:
+    """Return where a person's settings are kept."""
+    return Path(click.get_app_dir("laceproof")) / "settings.json"
+
+
 pattern_argument = click.argument(
     "pattern", type=click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
 )

@@ -1,6 +1,7 @@
 """Work a bobbin lace pricking and show the lace that comes out."""
 
 from render.colour.srgb import parse_colour
+from render.deciding import Changes, figure, learn_pace, recall_pace, unlearn_pace
 from render.errors import (
     LaceError,
     OutputError,
@@ -10,8 +11,12 @@ from render.errors import (
     Remark,
     SettingError,
 )
+from render.estimate import wording
 from render.estimate.counts import Counts, PairCount, count_work
+from render.estimate.figures import Figures
 from render.estimate.gauge import Gauge
+from render.estimate.memory import Memory
+from render.estimate.pace import parse_minutes, usual_rates
 from render.estimate.understanding import Understanding, understand
 from render.image.background import Background, Card, Clear, Flat
 from render.listing import list_threads
@@ -30,7 +35,7 @@ from render.pipeline import (
     work_out,
     write_threads,
 )
-from render.units import parse_gauge_mm
+from render.units import parse_gauge_mm, parse_length_mm
 
 __all__ = [
     "CLOTH",
@@ -38,11 +43,14 @@ __all__ = [
     "THREAD",
     "Background",
     "Card",
+    "Changes",
     "Clear",
     "Counts",
+    "Figures",
     "Flat",
     "Gauge",
     "LaceError",
+    "Memory",
     "OutputError",
     "PairCount",
     "PatternError",
@@ -56,13 +64,21 @@ __all__ = [
     "Worked",
     "count_work",
     "estimate",
+    "figure",
+    "learn_pace",
     "list_threads",
     "parse_colour",
     "parse_gauge_mm",
+    "parse_length_mm",
+    "parse_minutes",
     "plan_file",
     "preview",
     "read_pattern",
+    "recall_pace",
     "understand",
+    "unlearn_pace",
+    "usual_rates",
+    "wording",
     "work",
     "work_out",
     "write_threads",
