@@ -2,11 +2,14 @@
 
 import click
 
+from cli.catalogue import catalogue
 from cli.check import check
 from cli.estimate import estimate
 from cli.pace import pace
 from cli.preview import preview
+from cli.sheet import sheet
 from cli.threads import threads
+from cli.thumbnail import thumbnail
 from render import LaceError
 
 
@@ -31,5 +34,5 @@ def main() -> None:
     """See a bobbin lace pricking worked, thread by thread, before you wind a bobbin."""
 
 
-for command in (preview, check, estimate, pace, threads):
+for command in (preview, check, estimate, pace, sheet, threads, catalogue, thumbnail):
     main.add_command(command)

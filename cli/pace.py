@@ -65,7 +65,7 @@ def _words(before: Memory, after: Memory) -> str:
     low, high = new.spread
     return "\n".join(
         [
-            f"learned from {len(after.records)} pieces"
+            f"finished pieces: {len(after.records)}; {100 * new.others:.0f} % of the usual time"
             if after.records
             else "nothing learned yet: a cautious hobby pace, common practice",
             "stitches an hour",

@@ -1,7 +1,10 @@
 """Work a bobbin lace pricking and show the lace that comes out."""
 
+from render.catalogue.model import CatalogueRun
+from render.catalogue.run import make_catalogue
+from render.catalogue.thumbnail import write_thumbnail
 from render.colour.srgb import parse_colour
-from render.deciding import Changes, figure, learn_pace, recall_pace, unlearn_pace
+from render.deciding import Changes, figure, learn_pace, make_sheet, recall_pace, unlearn_pace
 from render.errors import (
     LaceError,
     OutputError,
@@ -35,14 +38,17 @@ from render.pipeline import (
     work_out,
     write_threads,
 )
+from render.sheets.paper import PAPERS
 from render.units import parse_gauge_mm, parse_length_mm
 
 __all__ = [
     "CLOTH",
+    "PAPERS",
     "STATES",
     "THREAD",
     "Background",
     "Card",
+    "CatalogueRun",
     "Changes",
     "Clear",
     "Counts",
@@ -67,6 +73,8 @@ __all__ = [
     "figure",
     "learn_pace",
     "list_threads",
+    "make_catalogue",
+    "make_sheet",
     "parse_colour",
     "parse_gauge_mm",
     "parse_length_mm",
@@ -82,4 +90,5 @@ __all__ = [
     "work",
     "work_out",
     "write_threads",
+    "write_thumbnail",
 ]

@@ -1,19 +1,32 @@
 """Whether to work a piece: its figures, the maker's pace, a sheet for the pillow."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
 
 from render.errors import SettingError
 from render.estimate.changes import repeats_in, swap_stitches
-from render.estimate.figures import Figures, figure_pattern
+from render.estimate.figures import Figures, figure_pattern, figure_work
+from render.estimate.hanging import Spot, order_of_areas
 from render.estimate.memory import Memory, note, recall
 from render.estimate.pace import Job, Record, job_of
+from render.estimate.wording import in_short
+from render.image.draw import picture
 from render.pattern.model import Pattern
 from render.pattern.read import read_pattern
+from render.pipeline import Wishes, Worked, stage_scene, work
 from render.plan.work import plan_work
 from render.pricking.sort import sort_holes
 from render.settings import read_settings, write_settings
+from render.sheets.model import Mark, Sheet, draw_up
+from render.sheets.write import check_target, write_sheet
+
+# Sharp enough for paper, and not so large that the sheet grows heavy.
+_PICTURE_PIXELS = 1100
+_DPI = (40.0, 300.0)
 
 
 @dataclass(frozen=True)
@@ -120,3 +133,79 @@ def unlearn_pace(settings: Path) -> Memory:
     memory = recall_pace(settings).without_last()
     write_settings(settings, note(read_settings(settings), memory))
     return memory
+
+
+def make_sheet(
+    path: Path,
+    target: Path,
+    wishes: Wishes,
+    *,
+    settings: Path,
+    paper: str = "a4",
+    mono: bool = False,
+    mirror: bool = False,
+) -> tuple[Path, ...]:
+    """Work a pattern and write a sheet to keep beside the pillow; return its files.
+
+    Parameters
+    ----------
+    path
+        A marked pricking.
+    target
+        A name that ends in ``.pdf``, ``.svg`` or ``.png``.
+    wishes
+        How the piece is worked and shown; the picture's sharpness is chosen to suit the paper.
+    settings
+        The maker's settings, for the pace.
+    paper, mono, mirror
+        As `render.sheets.write.write_sheet` takes them.
+
+    Raises
+    ------
+    LaceError
+        Where anything asked for is at fault; nothing is written then.
+    """
+    check_target(target)
+    memory = recall_pace(settings)
+    worked = work(path, wishes)
+    figures = figure_work(worked.pattern, worked.plan, worked.paths, worked.gauge, memory.pace)
+    sheet = _sheet(worked, wishes, figures)
+    return write_sheet(sheet, target, source=path, paper=paper, mono=mono, mirror=mirror)
+
+
+def _sheet(worked: Worked, wishes: Wishes, figures: Figures) -> Sheet:
+    places = figures.places
+    marks = [
+        *_marks("start", places.start),
+        *_marks("in", places.hung_in),
+        *_marks("out", places.thrown_out),
+        *_marks("end", places.end),
+    ]
+    pricking = worked.plan.pricking
+    in_ground = [
+        word
+        for word, owners, inside in zip(
+            pricking.ground, pricking.owners, pricking.interior.tolist(), strict=True
+        )
+        if not owners and inside < 0
+    ]
+    return Sheet(
+        figures.name,
+        worked.pattern.maker,
+        draw_up(pricking, order_of_areas(worked.plan), marks),
+        tuple(dict.fromkeys(in_ground)),
+        _picture(worked, wishes),
+        in_short(figures),
+    )
+
+
+def _picture(worked: Worked, wishes: Wishes) -> NDArray[np.uint8]:
+    scene = stage_scene(worked, wishes)
+    left, top, right, bottom = scene.window_mm
+    dpi = _PICTURE_PIXELS / max(right - left, bottom - top) * 25.4
+    dpi = min(max(dpi, _DPI[0]), _DPI[1])
+    return picture(stage_scene(worked, replace(wishes, dpi=dpi)))[..., :3]
+
+
+def _marks(kind: str, spots: tuple[Spot, ...]) -> list[Mark]:
+    return [Mark(kind, spot.pairs, spot.at, spot.hole, spot.after) for spot in spots]

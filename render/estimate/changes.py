@@ -97,6 +97,11 @@ def _without_doubles(holes: np.ndarray) -> list[int]:
     return [k for k in range(len(holes)) if k not in doubled]
 
 
+def _to_neighbour(holes: np.ndarray) -> np.ndarray:
+    """Return the (N,) distances of holes to their nearest neighbours."""
+    return np.asarray(cKDTree(holes).query(holes, 2)[0])[:, 1]
+
+
 def _moved(region: Region, shift: np.ndarray) -> Region:
     return replace(region, contours=tuple(contour + shift for contour in region.contours))
 
@@ -104,7 +109,7 @@ def _moved(region: Region, shift: np.ndarray) -> Region:
 def _continued(line: Line, shifts: list[np.ndarray], pattern: Pattern) -> list[Line]:
     """Lay a line again: as one where its end meets its next beginning."""
     step = np.array(_step(pattern))
-    near = _JOINED * float(np.median(cKDTree(pattern.holes).query(pattern.holes, 2)[0][:, 1]))
+    near = _JOINED * float(np.median(_to_neighbour(pattern.holes)))
     points = line.points
     if np.hypot(*(points[0] + step - points[-1])) <= near:
         return [replace(line, points=np.concatenate([points + shift for shift in shifts]))]

@@ -120,7 +120,8 @@ def _triangles(pricking: Pricking) -> NDArray[np.int64]:
         return np.zeros((0, 3), np.int64)  # fewer than three holes, or all on one line
     corners = pricking.holes[mesh]
     sides = np.linalg.norm(corners - np.roll(corners, 1, axis=1), axis=2).max(axis=1)
-    return mesh[sides <= _NEIGHBOURS * np.median(pricking.spacing)]
+    near: NDArray[np.int64] = mesh[sides <= _NEIGHBOURS * np.median(pricking.spacing)]
+    return near
 
 
 def _cross(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -65,7 +65,8 @@ def thread_lengths_mm(paths: ThreadPaths) -> NDArray[np.float64]:
     """Return the (T,) lengths of settled threads, take-up and all."""
     steps = np.linalg.norm(np.diff(paths.points, axis=0), axis=1)
     along = np.concatenate([[0.0], np.cumsum(steps)])
-    return along[paths.starts[1:] - 1] - along[paths.starts[:-1]]
+    lengths: NDArray[np.float64] = along[paths.starts[1:] - 1] - along[paths.starts[:-1]]
+    return lengths
 
 
 def to_wind_mm(settled_mm: float) -> float:

@@ -117,7 +117,8 @@ def _summary(figures: Figures) -> list[str]:
     again = f", {figures.repeats} repeats" if figures.repeats > 1 else ""
     return [
         f"size      {width:.1f} × {height:.1f} mm from hole to hole{again}",
-        f"holes     {figures.counts.holes}, {figures.pins} pins",
+        f"holes     {figures.counts.holes}",
+        f"pins      {figures.pins}",
         f"pairs     {pairs.total}: {pairs.start} to start with, {pairs.hung_in} hung in, "
         f"{pairs.thrown_out} thrown out, {pairs.most} at most; {_bobbins(figures)} bobbins",
         f"hours     {hours_in_words(figures)}",

@@ -1,0 +1,1 @@
+"""Turn a worked piece into a sheet to keep beside the pillow."""
