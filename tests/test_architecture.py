@@ -10,8 +10,8 @@ FLOW = [
     "errors", "units", "files", "geometry", "colour", "pattern", "pricking", "plan", "threads",
     "settle", "shade", "image",
 ]  # fmt: skip
-BESIDE = ["estimate", "sheets", "catalogue", "scan", "listing", "settings"]
-LAST = ["pipeline", "deciding", "__init__"]
+BESIDE = ["estimate", "sheets", "scan", "listing", "settings"]
+LAST = ["pipeline", "deciding", "catalogue", "__init__"]
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "LICENSE"}
 TOP_FOLDERS = {"render", "cli", "tests", "demo_patterns"}
 FILES = sorted(path.relative_to(ROOT) for path in (ROOT / "render").rglob("*.py"))
@@ -40,7 +40,9 @@ def allowed(part: str) -> set[str]:
         return {*FLOW[: FLOW.index(part) + 1]}
     if part in BESIDE:
         return {*FLOW, part}
-    return {*FLOW, *BESIDE, *LAST[: LAST.index(part) + 1]}
+    if part == "__init__":
+        return {*FLOW, *BESIDE, *LAST}
+    return {*FLOW, *BESIDE, "pipeline", part}
 
 
 def part_of(path: Path) -> str:

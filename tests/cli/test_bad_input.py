@@ -188,6 +188,6 @@ def test_a_fault_of_ours_keeps_its_traceback(call, net, monkeypatch):
     def slip(*_, **__):
         raise ZeroDivisionError("a fault of ours")
 
-    monkeypatch.setattr("cli.estimate.count_file", slip)
+    monkeypatch.setattr("cli.check.understand", slip)
     with pytest.raises(ZeroDivisionError):
-        call("estimate", net)
+        call("check", net)
