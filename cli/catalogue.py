@@ -1,0 +1,115 @@
+"""The command that makes a page of all patterns of a folder."""
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import click
+
+from cli.options import density_option, read_background, read_colour, state_option
+from render import THREAD, CatalogueRun, Wishes, make_catalogue
+
+
+@click.command()
+@click.argument("folder", type=click.Path(exists=True, file_okay=False, path_type=Path))
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(file_okay=False, path_type=Path),
+    required=True,
+    help="The folder of the catalogue: a new or empty one, or one made before.",
+)
+@click.option(
+    "--thread",
+    callback=read_colour,
+    default=THREAD,
+    show_default=True,
+    metavar="COLOUR",
+    help="Colour of the thread; areas with a colour of their own keep it.",
+)
+@click.option(
+    "--on",
+    "background",
+    callback=read_background,
+    default="cloth",
+    show_default=True,
+    metavar="card|cloth|clear|COLOUR",
+    help="What the lace lies on.",
+)
+@density_option
+@state_option
+@click.option(
+    "--processes",
+    type=click.IntRange(1, 64),
+    default=2,
+    show_default=True,
+    help="How many patterns are worked at a time.",
+)
+@click.option(
+    "--longest",
+    "longest_minutes",
+    type=click.FloatRange(0, min_open=True),
+    default=20.0,
+    show_default=True,
+    metavar="MINUTES",
+    help="A pattern that takes longer is given up.",
+)
+@click.pass_context
+def catalogue(
+    ctx: click.Context,
+    folder: Path,
+    output: Path,
+    *,
+    processes: int,
+    longest_minutes: float,
+    **wished: Any,
+) -> None:
+    """Draw every pattern below FOLDER and make a page to leaf through them.
+
+    Only what has changed since the last time is drawn again. The exit status is 1 if any pattern
+    could not be worked; the page says why.
+    """
+    with _progress() as tell:
+        made = make_catalogue(
+            folder,
+            output,
+            Wishes(**wished),
+            processes=processes,
+            longest_minutes=longest_minutes,
+            progress=tell,
+        )
+    _report(made, output)
+    if made.stopped:
+        click.echo("stopped: the same command goes on from here", err=True)
+        ctx.exit(130)
+    ctx.exit(1 if made.troubled else 0)
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[int, int], None] | None]:
+    """Show a bar where somebody sees it."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    with click.progressbar(length=1, label="patterns", show_pos=True, file=sys.stderr) as bar:
+
+        def tell(done: int, of: int) -> None:
+            bar.length = of
+            bar.update(done - bar.pos)
+
+        yield tell
+
+
+def _report(made: CatalogueRun, output: Path) -> None:
+    for path in made.led_out:
+        click.echo(f"{path}: left out, the link leads out of the folder", err=True)
+    for trace in made.traces:
+        click.echo(trace, err=True)
+    for entry in made.troubled:
+        click.echo(f"{entry.path}: {entry.message}", err=True)
+    click.echo(
+        f"{output / 'index.html'}: {len(made.entries)} patterns; {made.made} drawn, "
+        f"{made.kept} unchanged, {made.removed} removed, {len(made.troubled)} without a picture"
+    )

@@ -1,0 +1,68 @@
+"""The command that draws one pattern small."""
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from cli.options import (
+    density_option,
+    gauge_option,
+    pattern_argument,
+    read_background,
+    read_colour,
+    state_option,
+)
+from render import THREAD, Wishes, write_thumbnail
+
+
+@click.command()
+@pattern_argument
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(dir_okay=False, path_type=Path),
+    required=True,
+    help="The picture, a WebP or a PNG. Only a picture made by this program is ever replaced.",
+)
+@click.option(
+    "--size",
+    type=click.IntRange(16, 4000),
+    default=400,
+    show_default=True,
+    metavar="PIXELS",
+    help="Of the longer side.",
+)
+@click.option(
+    "--part",
+    type=click.Choice(["telling", "whole"]),
+    default="telling",
+    show_default=True,
+    help="The square that shows most of what the piece is made of, or all of it.",
+)
+@click.option(
+    "--thread",
+    callback=read_colour,
+    default=THREAD,
+    show_default=True,
+    metavar="COLOUR",
+    help="Colour of the thread; areas with a colour of their own keep it.",
+)
+@click.option(
+    "--on",
+    "background",
+    callback=read_background,
+    default="cloth",
+    show_default=True,
+    metavar="card|cloth|clear|COLOUR",
+    help="What the lace lies on.",
+)
+@gauge_option
+@density_option
+@state_option
+def thumbnail(pattern: Path, output: Path, size: int, part: str, **wished: Any) -> None:
+    """Draw PATTERN small."""
+    width, height = write_thumbnail(
+        pattern, output, Wishes(**wished), pixels=size, whole=part == "whole"
+    )
+    click.echo(f"{output}: {width} × {height} pixels")

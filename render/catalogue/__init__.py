@@ -1,0 +1,1 @@
+"""Turn a folder of patterns into a page to leaf through."""
