@@ -55,9 +55,8 @@ def find_anchors(laid: LaidThreads, gauge_mm: float, pin_mm: float, state: str) 
     around = (pin_mm + gauge_mm) / 2
     nodes = _nodes_of_stitches(laid)
     _hold_stitches(laid, nodes, around, PIN_HOLD[state], target, hold)
-    _hold_turns(laid, nodes, gauge_mm, around, state, target, hold)
     _hold_starts(laid, gauge_mm, around, target)
-    _hold_ends(laid, gauge_mm, target)
+    hang_ends(laid, target, target, gauge_mm)
     _hold_bends(laid, gauge_mm, around, target)
     hold[laid.kind != Kind.CROSSING] = FIXED
     thrown = np.zeros(len(laid.plan.twists), bool)
@@ -74,43 +73,64 @@ def _nodes_of_stitches(laid: LaidThreads) -> dict[int, list[int]]:
     return nodes
 
 
-def _hold_turns(
+def hold_turns(
     laid: LaidThreads,
-    nodes: dict[int, list[int]],
-    gauge: float,
-    around: float,
-    state: str,
+    at: Points,
     target: Points,
     hold: NDArray[np.float64],
+    gauge_mm: float,
+    around: float,
+    state: str,
 ) -> None:
-    """Hold what a pair worked just before and just after it turns round a pin.
+    """Hold a pair that turns, and what it worked just before and just after, about its pin.
 
     In cloth that is the outermost passive, which the pin keeps inside the turn; at a footside it
     is the exchange with the edge pair, which the pin keeps outside.
+
+    Parameters
+    ----------
+    laid
+        The threads.
+    at
+        (N, 2) where nodes are, in mm: they tell which way the pair comes and goes.
+    target, hold
+        Anchors that are to be changed.
+    gauge_mm, around
+        Diameter of the threads, and distance from the middle of a pin to a thread round it.
+    state
+        ``pillow`` or ``finished``.
     """
     plan = laid.plan
+    nodes = _nodes_of_stitches(laid)
+    bends: dict[int, list[int]] = {}
+    for node in np.flatnonzero(laid.kind == Kind.BEND).tolist():
+        bends.setdefault(int(laid.leg[node]), []).append(node)
     source, goal = stitches_of_legs(plan)
-    for leg in np.flatnonzero(plan.turn >= 0).tolist():
+    for leg, rings in bends.items():
         pin = plan.pricking.holes[plan.turn[leg]]
         side = int(plan.turn_side[leg])
-        for stitch, lift in ((int(source[leg]), -1), (int(goal[leg]), 1)):
-            found = nodes.get(stitch, [])
+        before, after = nodes.get(int(source[leg]), []), nodes.get(int(goal[leg]), [])
+        run = plan.pricking.down
+        if before and after:
+            way = at[after].mean(axis=0) - at[before].mean(axis=0)
+            if np.hypot(*way) > 1e-6:
+                run = way / np.hypot(*way)
+        frame = np.stack([(run[1], -run[0]), run])
+        target[rings] = pin + side * frame[:1] * (
+            around + laid.ring[rings][:, None] * gauge_mm
+        )
+        for stitch, found, lift in ((source[leg], before, -1), (goal[leg], after, 1)):
             if len(found) != 4:
                 continue
             if plan.area[stitch] >= 0:
-                spots = _beside_turn(side, lift, gauge, around)
-                strength = TURN_HOLD[state]
+                target[found] = pin + _beside_turn(side, lift, gauge_mm, around) @ frame
+                hold[found] = TURN_HOLD[state]
             elif lift < 0:
-                beyond = side * (around + 1.3 * gauge)
-                spots = gauge * np.array([(0, -0.75), (-0.75, 0), (0.75, 0), (0, 0.75)])
-                spots[:, 0] += beyond
-                strength = PIN_HOLD[state]
-            else:
-                continue
-            target[found] = (
-                pin + spots[:, :1] * plan.pricking.across + spots[:, 1:] * plan.pricking.down
-            )
-            hold[found] = strength
+                spots = gauge_mm * np.array([(0, -0.75), (-0.75, 0), (0.75, 0), (0, 0.75)])
+                spots[:, 0] += side * (around + 1.3 * gauge_mm)
+                upright = np.stack([plan.pricking.across, plan.pricking.down])
+                target[found] = pin + spots @ upright
+                hold[found] = PIN_HOLD[state]
 
 
 def _beside_turn(side: int, lift: int, gauge: float, around: float) -> Points:
@@ -189,18 +209,47 @@ def _hold_starts(laid: LaidThreads, gauge: float, around: float, target: Points)
             target[node_of[hanging.leg]] = np.array(hanging.at) + aside * across - up * down
 
 
-def _hold_ends(laid: LaidThreads, gauge: float, target: Points) -> None:
-    """Let threads end side by side, pairs in the order in which they hang."""
+def hang_ends(laid: LaidThreads, at: Points, target: Points, gauge_mm: float) -> None:
+    """Let threads end side by side, pairs in the order in which they hang.
+
+    Parameters
+    ----------
+    laid
+        The threads.
+    at
+        (N, 2) where nodes are.
+    target
+        (N, 2) where ends are to be put; those of threads that come out of an area below their
+        last crossing in `at`.
+    gauge_mm
+        Diameter of the threads.
+    """
+    plan = laid.plan
+    down, across = plan.pricking.down, plan.pricking.across
+    visit = laid.starts[1:] - 1
+    last = at[laid.visits[visit - 1]]
     ends: dict[int, list[int]] = {}
-    for node in np.flatnonzero(laid.kind == Kind.END).tolist():
-        ends.setdefault(int(laid.leg[node]), []).append(node)
-    last = [t for t in laid.plan.throwings if t.end]
-    across = laid.plan.pricking.across
-    place = np.array([target[ends[t.leg][0]] @ across for t in last])
-    spread = _in_order(place, 2.4 * gauge)
-    for throwing, old, new in zip(last, place, spread, strict=True):
-        for node, half in zip(ends[throwing.leg], (-0.55, 0.55), strict=True):
-            target[node] = target[node] + (new - old + half * gauge) * across
+    for number in np.argsort(laid.visits[visit], kind="stable").tolist():
+        ends.setdefault(int(laid.leg[laid.visits[visit[number]]]), []).append(number)
+    leaving = [t for t in plan.throwings if t.end]
+    cloth = np.zeros(len(plan.twists), bool)
+    cloth[plan.given.ravel()] = np.repeat(plan.area >= 0, 2)
+    spots = []
+    for throwing in leaving:
+        threads = ends[throwing.leg]
+        below = float(laid.at[laid.visits[visit[threads[0]]]] @ down)
+        middle = (
+            last[threads].mean(axis=0)
+            if cloth[throwing.leg]
+            else laid.at[laid.visits[visit[threads[0]]]]
+        )
+        spots.append((middle @ across, below))
+    places = np.array(spots).reshape(-1, 2)
+    for throwing, x, y in zip(
+        leaving, _in_order(places[:, 0], 2.4 * gauge_mm), places[:, 1], strict=True
+    ):
+        for number, half in zip(ends[throwing.leg], (-0.55, 0.55), strict=True):
+            target[laid.visits[visit[number]]] = (x + half * gauge_mm) * across + y * down
 
 
 def _in_order(place: NDArray[np.float64], gap: float) -> NDArray[np.float64]:
@@ -223,11 +272,18 @@ def _in_order(place: NDArray[np.float64], gap: float) -> NDArray[np.float64]:
 
 
 def _hold_bends(laid: LaidThreads, gauge: float, around: float, target: Points) -> None:
+    """Put bends beside their pins, away from the rows of the area."""
+    plan = laid.plan
     bend = np.flatnonzero(laid.kind == Kind.BEND)
     leg = laid.leg[bend]
-    side = laid.plan.turn_side[leg].astype(float)
-    out = side[:, None] * laid.plan.pricking.across
-    target[bend] = (
-        laid.plan.pricking.holes[laid.plan.turn[leg]]
-        + (around + laid.ring[bend] * gauge)[:, None] * out
-    )
+    source, goal = stitches_of_legs(plan)
+    pin = plan.pricking.holes[plan.turn[leg]]
+    out = plan.turn_side[leg].astype(float)[:, None] * plan.pricking.across
+    if len(plan.moves):
+        rows = (plan.at[source[leg]] + plan.at[goal[leg]]) / 2
+        cloth = (source[leg] >= 0) & (goal[leg] >= 0) & (plan.area[source[leg]] >= 0)
+        away = pin - rows
+        size = np.hypot(*away.T)
+        cloth &= size > 1e-6
+        out = np.where(cloth[:, None], away / np.maximum(size, 1e-6)[:, None], out)
+    target[bend] = pin + (around + laid.ring[bend] * gauge)[:, None] * out

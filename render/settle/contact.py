@@ -101,9 +101,7 @@ def part(
     return spots[: len(at)]
 
 
-def _near(
-    spots: Points, bars: Bars, gauge: float, around: float
-) -> tuple[Indices, Indices]:
+def _near(spots: Points, bars: Bars, gauge: float, around: float) -> tuple[Indices, Indices]:
     """Return points and bars, not their own, that may come to touch."""
     a, b = spots[bars.nodes[:, 0]], spots[bars.nodes[:, 1]]
     parts = np.maximum(np.ceil(np.hypot(*(b - a).T) / gauge), 1).astype(np.int64)

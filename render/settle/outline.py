@@ -71,9 +71,7 @@ def outline(
     points = np.concatenate([at[laid.visits[own]], arcs, bulges])
     visit = np.concatenate([own, arc_visit, bulge_visit])
     later = np.concatenate([np.zeros(len(own) + len(arcs)), np.ones(len(bulges))])
-    node = np.concatenate(
-        [laid.visits[own], len(laid.kind) + np.arange(len(arcs) + len(bulges))]
-    )
+    node = np.concatenate([laid.visits[own], len(laid.kind) + np.arange(len(arcs) + len(bulges))])
     order = np.lexsort((np.arange(len(points)), later, visit))
     thread_of = laid.thread[visit[order]]
     counts = np.bincount(thread_of, minlength=len(laid.starts) - 1)

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import SettingError
-from render.settle.anchors import Anchors, find_anchors
+from render.settle.anchors import Anchors, find_anchors, hang_ends, hold_turns
 from render.settle.contact import bars_of, part
 from render.settle.curve import Curves, heights, round_off
 from render.settle.outline import Outline, outline
@@ -21,7 +21,7 @@ Indices = NDArray[np.int64]
 
 STATES = ("pillow", "finished")
 ROUNDS = 5
-UNTANGLINGS = 12
+UNTANGLINGS = 14
 BACKINGS = 8
 # What is left of a thread thrown out on the way, in gauges.
 STUB = 0.8
@@ -57,7 +57,7 @@ def settle(
     around = (pin_mm + gauge_mm) / 2
     anchors = find_anchors(laid, gauge_mm, pin_mm, state)
     pins = _standing_pins(laid) if state == "pillow" else np.zeros((0, 2))
-    shape = rest_threads(laid, pieces, anchors, gauge_mm, around, pins)
+    shape = rest_threads(laid, pieces, anchors, gauge_mm, around, pins, state)
     curves, crossings = _draw(laid, shape, gauge_mm)
     z = heights(laid, curves, gauge_mm)
     return ThreadPaths(
@@ -78,17 +78,21 @@ def rest_threads(
     gauge: float,
     around: float,
     pins: Points,
+    state: str,
 ) -> Outline:
     """Return the polygons in which the threads come to rest."""
     hold, target = anchors.hold.copy(), anchors.target.copy()
     at = target
     for turn in range(UNTANGLINGS):
+        # At first the ends follow the work, so that threads can then hang straight down.
+        held = np.where((laid.kind == Kind.END) & (turn == 0), 0, hold)
         at = rest(
-            at, pieces.nodes, pieces.pull, hold, target,
+            at, pieces.nodes, pieces.pull, held, target,
             group=pieces.group, shortest=0.5 * gauge, rounds=ROUNDS if turn < 2 else 2,
         )  # fmt: skip
         if turn == 0:
-            _turn_bends(laid, at, target, around, gauge)
+            hold_turns(laid, at, target, hold, gauge, around, state)
+            hang_ends(laid, at, target, gauge)
             continue
         loose = hold < FIXED
         _place_stubs(laid, at, gauge)
@@ -96,8 +100,9 @@ def rest_threads(
         wrong = tangled(laid, shape, at)
         if not len(wrong):
             break
-        if VERBOSE: print(turn, len(wrong), at[wrong][:4].round(1).tolist())
-        _loosen(laid, hold, wrong)
+        if VERBOSE:
+            print(turn, len(wrong), at[wrong][:4].round(1).tolist())
+        _loosen(laid, pieces, hold, wrong, turn)
     return _parted(laid, pieces, at, shape, hold, gauge, around, pins)
 
 
@@ -123,7 +128,8 @@ def _parted(
         wrong = np.setdiff1d(tangled(laid, moved, mixed), before)
         if not len(wrong):
             return moved
-        if VERBOSE: print("back", turn, len(wrong))
+        if VERBOSE:
+            print("back", turn, len(wrong))
         near = np.zeros(len(at), bool)
         near[wrong] = True
         for _ in range(1 + turn):
@@ -158,7 +164,9 @@ def tangled(laid: LaidThreads, shape: Outline, at: Points) -> Indices:
     """Return the nodes next to a crossing that the plan does not have, or that is inside out."""
     found = find_meetings(shape.points, shape.starts, shape.node)
     visit = shape.visit[np.concatenate([found.first, found.second])]
-    near = np.concatenate([laid.visits[visit], laid.visits[np.minimum(visit + 1, len(laid.visits) - 1)]])
+    near = np.concatenate(
+        [laid.visits[visit], laid.visits[np.minimum(visit + 1, len(laid.visits) - 1)]]
+    )
     return np.unique(np.concatenate([near, _inside_out(laid, shape)]))
 
 
@@ -179,36 +187,24 @@ def _inside_out(laid: LaidThreads, shape: Outline) -> Indices:
     return np.flatnonzero((laid.kind == Kind.CROSSING) & ~right)
 
 
-def _loosen(laid: LaidThreads, hold: NDArray[np.float64], wrong: Indices) -> None:
-    """Let go, step by step, of what holds tangled nodes."""
+def _loosen(
+    laid: LaidThreads, pieces: Pieces, hold: NDArray[np.float64], wrong: Indices, turn: int
+) -> None:
+    """Let go, step by step, of what holds tangled nodes and their neighbours.
+
+    Crossings first, then pins and the hangings on the way; the piece's beginning and end stay.
+    """
+    near = np.zeros(len(hold), bool)
+    near[wrong] = True
+    if turn > 4:
+        near[pieces.nodes[near[pieces.nodes].any(axis=1)].ravel()] = True
     later = np.zeros(len(laid.plan.twists), bool)
     later[[h.leg for h in laid.plan.hangings if not h.start]] = True
-    free = (laid.kind == Kind.CROSSING) | (laid.kind == Kind.BEND)
-    free |= (laid.kind == Kind.START) & later[laid.leg]
-    movable = wrong[free[wrong]]
-    hold[movable] = np.where(hold[movable] >= FIXED, 5.0, 0.4 * hold[movable])
-
-
-def _turn_bends(
-    laid: LaidThreads, at: Points, target: Points, around: float, gauge: float
-) -> None:
-    """Set bends on the side of their pins that lies away from where the thread comes and goes."""
-    visit = np.flatnonzero(laid.kind[laid.visits] == Kind.BEND)
-    node = laid.visits[visit]
-    leg = laid.leg[node]
-    pin = laid.plan.pricking.holes[laid.plan.turn[leg]]
-    before, after = visit - 1, visit + 1
-    for _ in range(8):
-        # Twists beside the pin say little about where the pair comes from and goes.
-        before = np.where(laid.leg[laid.visits[before]] == leg, np.maximum(before - 1, 0), before)
-        after = np.where(
-            laid.leg[laid.visits[after]] == leg, np.minimum(after + 1, len(laid.visits) - 1), after
-        )
-    run = at[laid.visits[after]] - at[laid.visits[before]]
-    run /= np.maximum(np.hypot(*run.T), 1e-9)[:, None]
-    side = laid.plan.turn_side[leg].astype(float)[:, None]
-    out = side * np.stack([run[:, 1], -run[:, 0]], axis=1)
-    target[node] = pin + (around + laid.ring[node] * gauge)[:, None] * out
+    free = laid.kind == Kind.CROSSING
+    if turn > 3:
+        free |= (laid.kind == Kind.BEND) | ((laid.kind == Kind.START) & later[laid.leg])
+    near &= free
+    hold[near] = np.where(hold[near] >= FIXED, 3.0, 0.4 * hold[near])
 
 
 def _draw(laid: LaidThreads, shape: Outline, gauge: float) -> tuple[Curves, Crossings]:
