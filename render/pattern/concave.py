@@ -13,6 +13,8 @@ Rows = NDArray[np.int64]
 # A side longer than this many spacings bridges a bay. The square lattice of a ground has sides of
 # up to √2 along a straight edge.
 BRIDGE = 1.6
+# The same where every hole is known to stand on the edge.
+NARROW_BRIDGE = 1.2
 # A triangle larger than this, away from the outline, lies in the opening of a ring.
 OPENING = 2.5
 
@@ -42,7 +44,9 @@ class _Mesh:
         return int(self.corners[triangle, (k + 1) % 3]), int(self.corners[triangle, (k + 2) % 3])
 
 
-def concave_outline(points: Points, spacing: NDArray[np.float64], others: Points) -> list[Rows]:
+def outline_of(
+    points: Points, spacing: NDArray[np.float64], others: Points, *, pinned_inside: bool
+) -> list[Rows]:
     """Find the outline of points, and the openings it leaves out.
 
     Parameters
@@ -53,6 +57,9 @@ def concave_outline(points: Points, spacing: NDArray[np.float64], others: Points
         (N,) how far apart neighbours stand around each.
     others
         (M, 2) points that do not belong.
+    pinned_inside
+        Whether the area may have points inside. Where it may not, as in cloth, a corner that cuts
+        into it is followed, unless there are points inside all the same.
 
     Returns
     -------
@@ -71,23 +78,28 @@ def concave_outline(points: Points, spacing: NDArray[np.float64], others: Points
     for k in range(3):
         hull[np.delete(corners[beyond[:, k] < 0], k, axis=1)] = True
     mesh = _Mesh(corners, beyond, np.ones(len(corners), bool), hull)
-    _dig(mesh, points, spacing)
+    _dig(mesh, points, spacing, BRIDGE)
+    if not (pinned_inside or mesh.rim.all()):
+        closer = _Mesh(corners, beyond, mesh.left.copy(), mesh.rim.copy())
+        _dig(closer, points, spacing, NARROW_BRIDGE)
+        mesh = closer if closer.rim.all() else mesh
     outline = _loops(mesh, mesh.left)[0]
     foreign = found.find_simplex(others).astype(np.int64)
     return [outline, *_openings(mesh, points, spacing, foreign)]
 
 
-def _dig(mesh: _Mesh, points: Points, spacing: NDArray[np.float64]) -> None:
+def _dig(mesh: _Mesh, points: Points, spacing: NDArray[np.float64], bridge: float) -> None:
     """Take away outer triangles with a long outer edge, the longest first."""
     waiting: list[tuple[float, int, int]] = []
 
     def consider(triangle: int, k: int) -> None:
         i, j = mesh.edge(triangle, k)
         length = np.hypot(*(points[i] - points[j])) * 2 / (spacing[i] + spacing[j])
-        if length > BRIDGE:
+        if length > bridge:
             heapq.heappush(waiting, (-float(length), triangle, k))
 
-    for triangle, k in np.argwhere(mesh.beyond < 0).tolist():
+    outer = mesh.left[:, None] & ((mesh.beyond < 0) | ~mesh.left[mesh.beyond])
+    for triangle, k in np.argwhere(outer).tolist():
         consider(triangle, k)
     while waiting:
         _, triangle, k = heapq.heappop(waiting)

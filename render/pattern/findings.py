@@ -33,6 +33,11 @@ class Findings:
         """Note something a person should know."""
         self.remarks.append(Remark(message, place, kind))
 
+    @property
+    def faulty(self) -> bool:
+        """Whether anything was found wrong."""
+        return bool(self._faults)
+
     def raise_faults(self) -> None:
         """Raise what was found wrong, if anything, in the order of the file."""
         if self._faults:

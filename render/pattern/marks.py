@@ -1,10 +1,10 @@
 """What a file marks, before it is judged as a whole."""
 
+import math
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from render.pattern.findings import Findings
 from render.pattern.model import Line, Region
@@ -13,6 +13,7 @@ Points = NDArray[np.float64]
 
 FARTHEST_MM = 5000.0
 SAME_HOLE_MM = 0.1
+NINE = [(i, j) for i in (0, -1, 1) for j in (0, -1, 1)]
 
 
 @dataclass
@@ -47,18 +48,21 @@ class Marks:
 
 def merge_double_holes(marks: Marks, findings: Findings) -> None:
     """Keep the first of holes that lie on each other, with the first tag among them."""
-    points = marks.points
-    pairs = cKDTree(points).query_pairs(SAME_HOLE_MM, output_type="ndarray")
-    apart = np.hypot(*(points[pairs[:, 0]] - points[pairs[:, 1]]).T)
-    stays = np.arange(len(points))
-    for first, second in sorted(map(tuple, pairs[apart < SAME_HOLE_MM].tolist())):
-        # A hole that has gone already takes none with it, so that a row of close holes stays one.
-        if stays[first] == first and stays[second] == second:
-            stays[second] = first
-            for tags in (marks.stitches, marks.areas):
-                tags[first] = tags[first] or tags[second]
-    kept = np.flatnonzero(stays == np.arange(len(points)))
-    if gone := len(points) - len(kept):
+    kept: list[int] = []
+    # Kept holes by square; a near one lies in the same square or one beside it. However many
+    # copies a drawing piles up in a spot, each is compared with a few.
+    squares: dict[tuple[int, int], list[int]] = {}
+    for hole, (x, y) in enumerate(marks.holes):
+        column, row = math.floor(x / SAME_HOLE_MM), math.floor(y / SAME_HOLE_MM)
+        around = (squares.get((column + i, row + j), ()) for i, j in NINE)
+        first = next((o for near in around for o in near if _same(marks, hole, o)), None)
+        if first is None:
+            kept.append(hole)
+            squares.setdefault((column, row), []).append(hole)
+            continue
+        if marks.stitches[first] is None:
+            marks.stitches[first], marks.areas[first] = marks.stitches[hole], marks.areas[hole]
+    if gone := len(marks.holes) - len(kept):
         lie, were = ("hole lies", "was") if gone == 1 else ("holes lie", "were")
         findings.remark(
             f"{gone} {lie} less than {SAME_HOLE_MM} mm from another and {were} merged with it"
@@ -66,3 +70,8 @@ def merge_double_holes(marks: Marks, findings: Findings) -> None:
     marks.holes = [marks.holes[i] for i in kept]
     marks.stitches = [marks.stitches[i] for i in kept]
     marks.areas = [marks.areas[i] for i in kept]
+
+
+def _same(marks: Marks, hole: int, other: int) -> bool:
+    """Tell whether two holes lie on each other."""
+    return math.dist(marks.holes[hole], marks.holes[other]) < SAME_HOLE_MM

@@ -72,7 +72,10 @@ def _heading(lines: list[str], findings: Findings) -> Heading:
 def _columns(line: str, findings: Findings) -> dict[str, int]:
     """Return at which place each column stands."""
     if ";" in line or "\t" in line:
-        message = "its columns are not parted by commas; save it with commas, and points in numbers"
+        message = (
+            "its columns are not parted by commas; save it with commas, and with points in its "
+            "numbers"
+        )
         raise PatternError(findings.source, (Remark(message),))
     names = [name.strip().strip('"').lower() for name in line.split(",")]
     if not {"x_mm", "y_mm"} & set(names):

@@ -7,7 +7,7 @@ from scipy.sparse.csgraph import connected_components
 from scipy.spatial import Delaunay
 
 from render.pattern.check import edge_or_inside, local_spacing
-from render.pattern.concave import concave_outline
+from render.pattern.concave import outline_of
 from render.pattern.findings import Findings
 from render.pattern.marks import Marks
 from render.pattern.model import Region
@@ -18,6 +18,8 @@ Rows = NDArray[np.int64]
 # Holes with the same tag and no name of an area belong together up to this many spacings apart,
 # which bridges the width of a trail; a name bridges any width.
 WIDEST = 6.0
+# Holes this many spacings apart follow each other along an edge.
+ROW = 1.25
 FLAT = 1e-6
 
 
@@ -55,34 +57,40 @@ def regions_from_tags(marks: Marks, findings: Findings) -> list[Region]:
         regions.append(
             _region(rows, marks, spacing, len(marks.regions) + len(regions) + 1, findings)
         )
-    for hole in np.flatnonzero(alone).tolist():
-        findings.remark(
-            f'it is tagged "{marks.stitches[hole]}", but has not two neighbours with the same tag '
-            "to form a region with, so the tag was left out",
-            findings.place(f"hole {hole + 1}", *holes[hole].tolist()),
-        )
+    for name in kinds:
+        left = np.flatnonzero(alone & (kind == kinds.index(name))).tolist()
+        if left:
+            more = f" and so are {len(left) - 1} more" if len(left) > 1 else ""
+            findings.remark(
+                f'it is tagged "{name[0]}"{more}, but without neighbours of the same tag to form '
+                "a region with, so the tag was left out",
+                findings.place(f"hole {left[0] + 1}", *holes[left[0]].tolist()),
+            )
     return regions
 
 
 def _clusters(
     holes: Points, spacing: NDArray[np.float64], kind: Rows, named: NDArray[np.bool_]
 ) -> list[Rows]:
-    """Return the holes of each region, joined by triangles of neighbours of the same kind."""
+    """Return the holes of each region: neighbours of the same kind, in a row or in triangles."""
     if _flat(holes):
         return []
     corners = Delaunay(holes).simplices
     same = (kind[corners] == kind[corners[:, :1]]).all(axis=1) & (kind[corners[:, 0]] >= 0)
     sides = holes[corners] - holes[np.roll(corners, 1, axis=1)]
     size = np.hypot(sides[..., 0], sides[..., 1]).max(axis=1)
-    corners = corners[
-        same & (named[corners[:, 0]] | (size <= WIDEST * spacing[corners].mean(axis=1)))
-    ]
-    ends = np.concatenate([corners[:, [0, 1]], corners[:, [1, 2]]])
+    near = size <= WIDEST * spacing[corners].mean(axis=1)
+    joined = corners[same & (near | named[corners[:, 0]])]
+    edges = np.concatenate([corners[:, [0, 1]], corners[:, [1, 2]], corners[:, [2, 0]]])
+    alike = (kind[edges[:, 0]] == kind[edges[:, 1]]) & (kind[edges[:, 0]] >= 0)
+    length = np.hypot(*(holes[edges[:, 0]] - holes[edges[:, 1]]).T)
+    in_row = edges[alike & (length <= ROW * spacing[edges].mean(axis=1))]
+    ends = np.concatenate([joined[:, [0, 1]], joined[:, [1, 2]], in_row])
     links = coo_array((np.ones(len(ends)), ends.T), shape=(len(holes), len(holes)))
     _, label = connected_components(links, directed=False)
-    joined = np.unique(corners)
-    _, first = np.unique(label[joined], return_index=True)
-    parts = [joined[label[joined] == part] for part in label[joined][np.sort(first)]]
+    linked = np.unique(ends)
+    _, first = np.unique(label[linked], return_index=True)
+    parts = [linked[label[linked] == part] for part in label[linked][np.sort(first)]]
     return [rows for rows in parts if not _flat(holes[rows])]
 
 
@@ -97,11 +105,12 @@ def _region(
 ) -> Region:
     """Draw a region round its holes."""
     holes = marks.points
-    loops = concave_outline(holes[rows], spacing[rows], np.delete(holes, rows, axis=0))
-    contours = tuple(holes[rows[loop]] for loop in loops)
     area, stitch = marks.areas[rows[0]], marks.stitches[rows[0]]
     if stitch is None:
         raise ValueError("an untagged hole has no region")
+    others = np.delete(holes, rows, axis=0)
+    loops = outline_of(holes[rows], spacing[rows], others, pinned_inside=stitch == "ground")
+    contours = tuple(holes[rows[loop]] for loop in loops)
     x, y = (contours[0].min(axis=0) + contours[0].max(axis=0)) / 2
     place = findings.place(f'region "{area}"' if area else f"region {number}", float(x), float(y))
     return Region(contours, stitch, place, {"area": area} if area else {})

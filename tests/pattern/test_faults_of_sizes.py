@@ -5,9 +5,7 @@ import pytest
 from render.errors import SettingError
 
 MM = 'width="60mm" height="60mm" viewBox="0 0 60 60"'
-NO_HOLES = (
-    "there are no holes; draw each as a circle up to 2 mm across, and check the size of the drawing"
-)
+NO_HOLES = "there are no holes; a hole is a circle up to 2 mm across or a line of a table"
 
 
 @pytest.mark.parametrize(
