@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from render.settle.phantoms import distinct
 from render.settle.pulls import Pieces
 
 Points = NDArray[np.float64]
@@ -20,7 +21,7 @@ STRIDE = 0.25
 CROSSING_PITCH, TWIST_PITCH = 1.05, 1.5
 # Share of the way back to where the pull alone would have a node, each sweep.
 MEMORY = 0.02
-NEIGHBOURS = 24
+NEIGHBOURS = 16
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,8 +45,9 @@ class Bars:
 
 def bars_of(pieces: Pieces, gauge_mm: float) -> Bars:
     """Return each straight piece once."""
-    nodes, first = np.unique(np.sort(pieces.nodes, axis=1), axis=0, return_index=True)
-    twin = pieces.twin[first]
+    # Of twins, which follow each other's nodes, only the one on the right is taken.
+    first = ~pieces.twin | (pieces.side > 0)
+    nodes, twin = pieces.nodes[first], pieces.twin[first]
     return Bars(
         nodes,
         gauge_mm * np.where(twin, TWIST_PITCH, CROSSING_PITCH),
@@ -114,7 +116,7 @@ def _near(spots: Points, bars: Bars, gauge: float, around: float) -> tuple[Indic
     distance, found = cKDTree(middle).query(spots, k=count, distance_upper_bound=reach)
     point, column = np.nonzero(np.isfinite(np.reshape(distance, (len(spots), -1))))
     bar = owner[np.reshape(found, (len(spots), -1))[point, column]]
-    key = np.unique(point * len(bars.nodes) + bar)
+    key = distinct(point * len(bars.nodes) + bar)
     point, bar = key // len(bars.nodes), key % len(bars.nodes)
     strange = (bars.nodes[bar] != point[:, None]).all(axis=1)
     return point[strange], bar[strange]

@@ -103,7 +103,7 @@ def rest_threads(
         if VERBOSE:
             print(turn, len(wrong), at[wrong][:4].round(1).tolist())
         _loosen(laid, pieces, hold, wrong, turn)
-    return _parted(laid, pieces, at, shape, hold, gauge, around, pins)
+    return _parted(laid, pieces, at, shape, wrong, hold, gauge, around, pins)
 
 
 def _parted(
@@ -111,13 +111,13 @@ def _parted(
     pieces: Pieces,
     at: Points,
     shape: Outline,
+    before: Indices,
     hold: NDArray[np.float64],
     gauge: float,
     around: float,
     pins: Points,
 ) -> Outline:
     """Make room for the thickness of threads, and go back where that would tangle them."""
-    before = tangled(laid, shape, at)
     fixed = (hold >= FIXED) | (laid.kind == Kind.END)
     apart = part(at, bars_of(pieces, gauge), fixed, gauge, pins=pins, around=around)
     give = np.ones(len(at))
