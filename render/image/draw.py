@@ -13,7 +13,7 @@ from render.image.pins import stick
 from render.image.processes import in_order
 from render.image.scene import Scene
 from render.image.tone import develop, to_linear
-from render.shade.fragments import Strip
+from render.shade.batch import Strip
 from render.shade.look import Look
 from render.shade.stage import Stage, set_stage
 from render.shade.strip import Lit, lit

@@ -6,7 +6,8 @@ from math import atan2, copysign, cos, floor, hypot, pi, radians, sin, tan
 import numpy as np
 from numpy.typing import NDArray
 
-from render.shade.fragments import Layer, Strip
+from render.shade.batch import Strip
+from render.shade.layers import Layer
 from render.shade.light import Light
 from render.shade.pieces import Floats
 

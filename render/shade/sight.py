@@ -5,7 +5,8 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from render.shade.fragments import Layer, Strip, batch, layers
+from render.shade.batch import Strip, batch
+from render.shade.layers import Layer, layers
 from render.shade.look import Look
 from render.shade.material import Material
 from render.shade.pieces import cut
@@ -70,5 +71,4 @@ def _strips(
     for top in range(0, view.height, _ROWS):
         strip = Strip(top, 0, min(_ROWS, view.height - top), view.width)
         seen = batch(pieces, strip, wide)
-        thread = pieces.vertices.thread[pieces.first[seen.piece]]
-        yield strip, layers(pieces, seen, strip, wide), thread
+        yield strip, layers(seen, strip, wide), seen.thread

@@ -1,11 +1,12 @@
 """From pieces of thread to the light a strip of pixels receives."""
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from render.shade.fragments import Batch, Layer, Strip, batch, layers
+from render.shade.batch import Batch, Strip, batch
+from render.shade.layers import Layer, layers
 from render.shade.pieces import Floats
 from render.shade.relief import height_map, lamp_visible, sky_visible, softened
 from render.shade.stage import Stage
@@ -40,7 +41,7 @@ def lit(stage: Stage, strip: Strip) -> Lit:
         strip.top - halo, strip.left - halo, strip.rows + 2 * halo, strip.columns + 2 * halo
     )
     seen = batch(stage.pieces, around, stage.outline)
-    found = layers(stage.pieces, seen, around, stage.outline)
+    found = layers(seen, around, stage.outline)
     lamp, on_card, sky = _fields(height_map(found, around, stage.card), stage)
     wide = around.columns
     threads = np.zeros((3, strip.rows * wide), np.float32)
@@ -48,19 +49,20 @@ def lit(stage: Stage, strip: Strip) -> Lit:
     # The pixel that each one of the card borrows its light from: itself, to begin with.
     lender = np.arange(wide, wide + len(bare))
     for depth, whole in enumerate(found):
-        layer = _rows(whole, halo * wide, len(bare))
-        pixel = layer.pixel - halo * wide
-        inward = _inward(layer, seen, wide)
-        if depth == 0:
-            hidden = np.flatnonzero((layer.cover < 1) & layer.centre)
-            lender[pixel[hidden]] -= inward[hidden]
-        place = pixel + wide + inward
-        colour = light_threads(layer, seen, stage, lamp[place], sky[place])
-        left = bare[pixel]
-        weight = left * layer.cover
-        for channel, shade in zip(threads, colour, strict=True):
-            channel[pixel] += shade * weight
-        bare[pixel] = left - weight
+        start, stop = np.searchsorted(whole.pixel, (halo * wide, halo * wide + len(bare)))
+        for layer in whole.part(slice(start, stop)).blocks():
+            pixel = layer.pixel - halo * wide
+            inward = _inward(layer, seen, wide)
+            if depth == 0:
+                hidden = np.flatnonzero((layer.cover < 1) & layer.centre)
+                lender[pixel[hidden]] -= inward[hidden]
+            place = pixel + wide + inward
+            colour = light_threads(layer, seen, stage, lamp[place], sky[place])
+            left = bare[pixel]
+            weight = left * layer.cover
+            for channel, shade in zip(threads, colour, strict=True):
+                channel[pixel] += shade * weight
+            bare[pixel] = left - weight
     wanted = slice(halo, halo + strip.columns)
     return Lit(
         threads.reshape(3, strip.rows, wide)[:, :, wanted],
@@ -84,12 +86,6 @@ def _fields(heights: Floats, stage: Stage) -> tuple[Floats, Floats, Floats]:
         wide[-1][:, halo - 1 : 1 - halo] = field
     lamp, on_card, sky = (field.ravel() for field in wide)
     return lamp, on_card, sky
-
-
-def _rows(layer: Layer, first: int, count: int) -> Layer:
-    """Keep the fragments of some pixels in a row."""
-    start, stop = np.searchsorted(layer.pixel, (first, first + count))
-    return Layer(*(getattr(layer, f.name)[start:stop] for f in fields(Layer)))
 
 
 def _inward(layer: Layer, seen: Batch, stride: int) -> NDArray[np.int64]:

@@ -5,15 +5,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from render.shade.fragments import Batch, Layer
+from render.shade.batch import Batch
+from render.shade.layers import Layer
 from render.shade.light import Light
 from render.shade.material import Material, bell, lobes, wrapped
 from render.shade.pieces import Floats
 from render.shade.stage import Stage
 from render.shade.twist import Twist
 
-# Fragments lit together: what they need stays within the processor's cache.
-_BLOCK = 32768
 # Part of the lamp's light that falls on what a hidden place sees.
 _AROUND = 0.75
 
@@ -64,43 +63,34 @@ def light_threads(layer: Layer, seen: Batch, stage: Stage, lamp: Floats, sky: Fl
     lamp, sky
         (F,) how much of the lamp and of the sky each fragment sees.
     """
-    first = stage.pieces.first[seen.piece]
-    thread = stage.pieces.vertices.thread[first]
-    slope = stage.pieces.vertices.slope[first]
-    next_slope = stage.pieces.vertices.slope[first + 1]
-    colour = np.ascontiguousarray(stage.look.colour[thread].T)
+    colour = np.ascontiguousarray(stage.look.colour.T)
     out = np.empty((3, len(layer.pixel)), np.float32)
+    made_of = seen.made_of[layer.piece]
     for m, (material, table) in enumerate(zip(stage.look.materials, stage.tables, strict=True)):
-        for at in _blocks(layer, seen, m, len(stage.look.materials)):
-            p, ahead, radius = layer.piece[at], layer.ahead[at], layer.radius[at]
-            course = Course(
-                *_unit(
-                    _between(seen.start_x, seen.end_x, p, ahead),
-                    _between(seen.start_y, seen.end_y, p, ahead),
-                ),
-                _between(slope, next_slope, p, ahead),
-                np.clip(layer.side[at] / np.maximum(radius, np.float32(1e-6)), -1, 1),
-            )
-            frames, gain = _twisted(course, layer.turn[at], _detail(material, radius), table)
-            out[:, at] = lit_surface(
-                frames, material, colour[:, p], stage.light, lamp[at] * gain, sky[at] * gain
-            )
+        at = _chosen(made_of == m)
+        p, ahead, radius = layer.piece[at], layer.ahead[at], layer.radius[at]
+        x = _between(seen.start_x, seen.end_x, p, ahead)
+        y = _between(seen.start_y, seen.end_y, p, ahead)
+        slope = _between(seen.start_slope, seen.end_slope, p, ahead)
+        across: Floats = np.divide(layer.side[at], np.maximum(radius, np.float32(1e-6)))
+        np.clip(across, -1, 1, out=across)
+        course = Course(*_unit(x, y), slope, across)
+        frames, gain = _twisted(course, layer.turn[at], _detail(material, radius), table)
+        own = colour.take(seen.thread.take(p), axis=1)
+        out[:, at] = lit_surface(
+            frames, material, own, stage.light, lamp[at] * gain, sky[at] * gain
+        )
     return out
 
 
-def _blocks(
-    layer: Layer, seen: Batch, material: int, count: int
-) -> list[slice] | list[NDArray[np.int64]]:
-    """Return the fragments of one material, in parts."""
-    if count == 1:
-        return [slice(k, k + _BLOCK) for k in range(0, len(layer.pixel), _BLOCK)]
-    chosen = np.flatnonzero(seen.made_of[layer.piece] == material)
-    return [chosen[k : k + _BLOCK] for k in range(0, len(chosen), _BLOCK)]
+def _chosen(which: NDArray[np.bool_]) -> slice | NDArray[np.int64]:
+    """Return an index of what is chosen, cheap where that is everything."""
+    return slice(None) if which.all() else np.flatnonzero(which)
 
 
-def _between(start: Floats, end: Floats, piece: NDArray[np.int32], ahead: Floats) -> Floats:
+def _between(start: Floats, end: Floats, piece: NDArray[np.int64], ahead: Floats) -> Floats:
     """Carry a quantity smoothly from a piece's start to its end."""
-    return start[piece] * (1 - ahead) + end[piece] * ahead
+    return start.take(piece) * (1 - ahead) + end.take(piece) * ahead
 
 
 def _unit(x: Floats, y: Floats) -> tuple[Floats, Floats]:
@@ -119,10 +109,10 @@ def _twisted(course: Course, turn: Floats, detail: Floats, table: Twist) -> tupl
     row = np.minimum((turn * table.rows).astype(np.int64), table.rows - 1)
     column = ((course.across + 1) * (table.columns / 2)).astype(np.int64)
     cell = row * table.columns + np.minimum(column, table.columns - 1)
-    side = course.across + detail * (table.across[cell] - course.across)
-    ahead = detail * table.along[cell]
+    side = course.across + detail * (table.across.take(cell) - course.across)
+    ahead = detail * table.along.take(cell)
     up = np.sqrt(np.maximum(1 - side * side - ahead * ahead, 0))
-    slant = detail * table.fibre[cell]
+    slant = detail * table.fibre.take(cell)
     cos = 1 / np.sqrt(1 + course.slope * course.slope)
     sin = course.slope * cos
     flat = ahead * cos - up * sin
@@ -135,7 +125,7 @@ def _twisted(course: Course, turn: Floats, detail: Floats, table: Twist) -> tupl
         course.y * flat + course.x * side,
         ahead * sin + up * cos,
     )
-    return frames, 1 + detail * (table.gain[cell] - 1)
+    return frames, 1 + detail * (table.gain.take(cell) - 1)
 
 
 def lit_surface(

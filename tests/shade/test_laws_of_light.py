@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from render.shade.fragments import Strip
+from render.shade.batch import Strip
 from render.shade.light import Light
 from render.shade.look import Look
 from render.shade.material import MATERIALS

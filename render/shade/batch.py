@@ -1,0 +1,138 @@
+"""The pieces of thread a strip of pixels can see."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.shade.pieces import Floats, Ints, Pieces
+from render.shade.twist import Outline
+
+_HALF, _NONE = np.float32(0.5), np.float32(0)
+
+
+@dataclass(frozen=True, eq=False)
+class Strip:
+    """The rows of pixels that are worked on together.
+
+    Attributes
+    ----------
+    top, left
+        Row and column of the view its first pixel is.
+    rows, columns
+        Its size in pixels.
+    """
+
+    top: int
+    left: int
+    rows: int
+    columns: int
+
+
+@dataclass(frozen=True, eq=False)
+class Batch:
+    """The pieces a strip can see, each with what is needed to draw it (all (B,)).
+
+    Columns and rows are whole pixels of the strip, the rest as in `Vertices`; `chord_x` and
+    `chord_y` are the unit direction of the piece, `rise` its height gained per pixel, `stretch` by
+    how much that lengthens the tube's cut along the line of sight, squared.
+    """
+
+    column: Ints
+    row: Ints
+    right: Floats
+    down: Floats
+    height: Floats
+    chord_x: Floats
+    chord_y: Floats
+    rise: Floats
+    stretch: Floats
+    radius: Floats
+    start_x: Floats
+    start_y: Floats
+    end_x: Floats
+    end_y: Floats
+    across: Floats
+    below: Floats
+    end_column: Ints
+    end_row: Ints
+    end_right: Floats
+    end_down: Floats
+    start_slack: Floats
+    end_slack: Floats
+    start_slope: Floats
+    end_slope: Floats
+    free_start: NDArray[np.bool_]
+    free_end: NDArray[np.bool_]
+    thread: Ints
+    turn: Floats
+    turns: Floats
+    swell: Floats
+    reach: Floats
+    made_of: NDArray[np.int64]
+    low: Ints
+    high: Ints
+    piece: NDArray[np.int64]
+    base: float
+
+
+def batch(pieces: Pieces, strip: Strip, outline: Outline) -> Batch:
+    """Gather the pieces that can touch a strip."""
+    reaches = (pieces.reach_down >= strip.top) & (pieces.reach_up < strip.top + strip.rows)
+    chosen = np.flatnonzero(reaches)
+    start, end = (pieces.vertices.take(pieces.first[chosen] + one) for one in (0, 1))
+    radius = pieces.radius[start.thread]
+    step_x = (end.column - start.column) + (end.right - start.right)
+    margin = 2 * radius + 2
+    inside = (np.maximum(start.column, end.column) + margin >= strip.left) & (
+        np.minimum(start.column, end.column) - margin <= strip.left + strip.columns
+    )
+    if not inside.all():
+        keep = np.flatnonzero(inside)
+        chosen, start, end = chosen[keep], start.take(keep), end.take(keep)
+        radius, step_x = radius[keep], step_x[keep]
+    step_y = (end.row - start.row) + (end.down - start.down)
+    size = np.maximum(np.sqrt(step_x**2 + step_y**2), np.float32(1e-6))
+    chord_x, chord_y = step_x / size, step_y / size
+    rise = np.clip((end.height - start.height) / size, -1, 1)
+    free, loose = pieces.free_start[chosen], pieces.free_end[chosen]
+    turn = start.turn - np.floor(start.turn)
+    swell = outline.strength[start.thread]
+    return Batch(
+        column=start.column - np.int32(strip.left),
+        row=start.row - np.int32(strip.top),
+        right=start.right,
+        down=start.down,
+        height=start.height,
+        chord_x=chord_x,
+        chord_y=chord_y,
+        rise=rise,
+        stretch=1 + rise * rise,
+        radius=radius,
+        start_x=np.where(free, chord_x, start.along_x),
+        start_y=np.where(free, chord_y, start.along_y),
+        end_x=np.where(loose, chord_x, end.along_x),
+        end_y=np.where(loose, chord_y, end.along_y),
+        across=step_x,
+        below=step_y,
+        end_column=end.column - start.column,
+        end_row=end.row - np.int32(strip.top),
+        end_right=end.right,
+        end_down=end.down,
+        start_slack=np.where(free, _HALF, _NONE),
+        end_slack=np.where(loose, _HALF, _NONE),
+        start_slope=start.slope,
+        end_slope=end.slope,
+        free_start=free,
+        free_end=loose,
+        thread=start.thread,
+        turn=turn.astype(np.float32),
+        turns=(end.turn - start.turn).astype(np.float32),
+        swell=swell,
+        reach=radius * (1 + swell * (np.float32(outline.widest) - 1)) + _HALF,
+        made_of=outline.made_of[start.thread],
+        low=np.maximum(pieces.reach_up[chosen] - np.int32(strip.top), 0),
+        high=np.minimum(pieces.reach_down[chosen] - np.int32(strip.top), strip.rows - 1),
+        piece=chosen,
+        base=pieces.floor,
+    )
