@@ -57,18 +57,14 @@ class Areas:
         kind = self.kind(area, stop)
         if kind == STARTS:
             self._start(area, stop)
-            return
-        self._ready(area, stop)
-        if kind == PASSES:
+        elif kind == PASSES:
             self._pass(area, stop)
         else:
             self._end(area, stop)
 
-    def meet(self, first: tuple[int, int], second: tuple[int, int], hole: int) -> None:
+    def meet(self, first: int, second: int, hole: int) -> None:
         """Let the workers of two areas meet at a shared pin; the first has it on its right."""
-        self._ready(*first)
-        self._ready(*second)
-        left, right = self.cloths[first[0]], self.cloths[second[0]]
+        left, right = self.cloths[first], self.cloths[second]
         spot = self.traffic.spot(hole)
         left.reach(1, spot)
         right.reach(-1, spot)
@@ -83,19 +79,9 @@ class Areas:
 
     # Beginning -------------------------------------------------------------------------------
 
-    def _ready(self, area: int, stop: int) -> None:
-        """Begin an area late where its beginning could not be worked in order."""
-        if self.cloths[area].worker < 0:
-            visit = self.stops[area][stop]
-            self._begin(area, visit.hole, visit.side or 1)
-
     def _start(self, area: int, stop: int) -> None:
         course, cloth = self.courses[area], self.cloths[area]
         hole = course.start[stop]
-        if cloth.worker >= 0:  # begun out of order: the worker comes back to this hole
-            late = Visit(hole, -cloth.side)
-            cloth.visit(late, lambda: self._coming_in(cloth, late, 0), 0)
-            return
         next_side = self.courses[area].visits[0].side if course.visits else 1
         if len(course.start) == 1:
             self._begin(area, hole, next_side)
@@ -180,7 +166,7 @@ class Areas:
 
     def _balance(self, area: int, hole: int, i: int) -> tuple[int, int]:
         """Return how many pairs leave at a visit, and how many are hung in."""
-        wanting = len(self.traffic.low[hole])
+        wanting = len(self.traffic.leaving_links(hole))
         for other, stop in self.guests[hole]:
             if other != area and self.kind(other, stop) == STARTS:
                 wanting += 2
@@ -254,14 +240,20 @@ class Areas:
         if k == 0:
             cloth.reach(-cloth.side, self.traffic.spot(course.end[-1 if cloth.side < 0 else 0]))
             cloth.passives, cloth.worker = cloth.in_order(), -1
-        last = k == len(course.end) - 1
-        count = len(cloth.passives) if last else min(2, len(cloth.passives))
-        legs, cloth.passives = cloth.passives[:count], cloth.passives[count:]
         hole = course.end[k]
+        for leg in self.traffic.arriving(hole):
+            self.traffic.loose[leg] = (hole, 0 if k == 0 else 1)
+        after = len(course.end) - 1 - k
+        count = len(cloth.passives) if not after else 1 + (len(cloth.passives) - 2 >= after)
+        legs, cloth.passives = cloth.passives[:count], cloth.passives[count:]
         if len(legs) >= 2:
             i = (len(legs) - 2) // 2
             spot = self.traffic.spot(hole)
             legs[i], legs[i + 1] = cloth.work(legs[i], legs[i + 1], spot, hole=hole)
+        elif legs:
+            self.traffic.pillow.lead_round(legs[0], hole, -1)
+        else:
+            self.traffic.tell(hole, "no pair is left for it: its pin is left out")
         self._send(area, hole, legs, last=True)
 
     def stands_alone(self, owners: Iterable[int]) -> bool:

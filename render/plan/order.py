@@ -3,6 +3,7 @@
 import heapq
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
 
 
 @dataclass(frozen=True)
@@ -26,7 +27,7 @@ class Event:
 
 
 def in_order(
-    events: Sequence[Event], before: Sequence[tuple[int, int]]
+    events: Sequence[Event], firm: Sequence[tuple[int, int]], soft: Sequence[tuple[int, int]]
 ) -> Iterator[tuple[int, frozenset[int]]]:
     """Yield event numbers in an order that a maker can follow.
 
@@ -34,8 +35,10 @@ def in_order(
     ----------
     events
         All events.
-    before
-        Pairs (a, b): event a comes before event b.
+    firm
+        Pairs (a, b): event a comes before event b, always. They make no cycle.
+    soft
+        Pairs (a, b) that hold as long as they make no cycle.
 
     Yields
     ------
@@ -44,10 +47,13 @@ def in_order(
     """
     waiting: list[set[int]] = [set() for _ in events]
     following: list[list[int]] = [[] for _ in events]
-    for a, b in before:
+    for a, b in (*firm, *soft):
         if a != b and a not in waiting[b]:
             waiting[b].add(a)
             following[a].append(b)
+    strict: list[set[int]] = [set() for _ in events]
+    for a, b in firm:
+        strict[b].add(a)
     ready = [(event.key, n) for n, event in enumerate(events) if not waiting[n]]
     heapq.heapify(ready)
     left = {n for n in range(len(events)) if waiting[n]}
@@ -56,7 +62,8 @@ def in_order(
         if ready:
             _, number = heapq.heappop(ready)
         else:
-            number = min(left, key=lambda n: (len(waiting[n]), events[n].key))
+            free = (n for n in left if strict[n].isdisjoint(waiting[n]))
+            number = min(free, key=lambda n: (len(waiting[n]), events[n].key))
             unmet = frozenset(waiting[number])
             waiting[number].clear()
             left.discard(number)
@@ -67,3 +74,15 @@ def in_order(
                 if not waiting[after]:
                     left.discard(after)
                     heapq.heappush(ready, (events[after].key, after))
+
+
+def can_be_kept(count: int, firm: Sequence[tuple[int, int]]) -> bool:
+    """Tell whether pairs of events that must follow each other make no cycle."""
+    sorter: TopologicalSorter[int] = TopologicalSorter({n: set() for n in range(count)})
+    for a, b in firm:
+        sorter.add(b, a)
+    try:
+        sorter.prepare()
+    except CycleError:
+        return False
+    return True

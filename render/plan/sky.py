@@ -7,7 +7,7 @@ from render.plan.ground import LEFT, RIGHT, Links
 from render.pricking.model import Pricking
 
 # A port is open when no hole lies within this angle of its direction.
-OPENING = np.cos(np.deg2rad(28))
+OPENING = np.cos(np.deg2rad(24))
 
 
 def open_ports(pricking: Pricking, links: Links) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
@@ -28,10 +28,19 @@ def open_ports(pricking: Pricking, links: Links) -> tuple[NDArray[np.bool_], NDA
     for hole in range(count):
         for port in (LEFT, RIGHT):
             if (hole, port) not in linked_low:
-                floor[hole, port] = _nothing_beyond(pricking, hole, links.step[hole, port])
+                step = links.step[hole, port]
+                floor[hole, port] = _open(pricking, hole, step, pricking.down)
             if (hole, port) not in linked_up:
-                sky[hole, port] = _nothing_beyond(pricking, hole, -links.step[hole, 1 - port])
+                step = -links.step[hole, 1 - port]
+                sky[hole, port] = _open(pricking, hole, step, -pricking.down)
     return sky, floor
+
+
+def _open(
+    pricking: Pricking, hole: int, step: NDArray[np.float64], straight: NDArray[np.float64]
+) -> bool:
+    """Tell whether nothing lies along a port, or straight above or below: a slanted border."""
+    return _nothing_beyond(pricking, hole, step) or _nothing_beyond(pricking, hole, straight)
 
 
 def _nothing_beyond(pricking: Pricking, hole: int, direction: NDArray[np.float64]) -> bool:

@@ -55,9 +55,13 @@ class Traffic:
             else:
                 self.loose[leg] = (hole, port)
 
+    def link_by_port(self, hole: int, port: int) -> int:
+        """Return the link that leaves a hole of ground by a port, -1 for none."""
+        return next((k for k in self.low[hole] if self.links.port[k] == port), -1)
+
     def leaving_links(self, hole: int) -> list[int]:
-        """Return the links that leave a hole, from the maker's left."""
-        return sorted(self.low[hole], key=self.bearing)
+        """Return the links that wait for a pair to leave a hole, from the maker's left."""
+        return sorted((k for k in self.low[hole] if k not in self.flying), key=self.bearing)
 
     def bearing(self, link: int) -> float:
         """Return how far to the right a link leads, in radians from the working direction."""
@@ -232,7 +236,8 @@ class Traffic:
         stranded: dict[int, int] = {}
         for leg in list(self.pillow):
             if leg not in self.loose:
-                self.pillow.throw(leg, end=False, toward=self.ahead)
+                goal = next(self.links.target[k] for k, sent in self.flying.items() if sent == leg)
+                self.throw(leg, int(goal), "comes too late for its hole")
                 continue
             hole, port = self.loose[leg]
             end = bool(self.floor[hole, port]) or natural(hole)

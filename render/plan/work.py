@@ -12,9 +12,10 @@ from render.plan.density import wanted_pairs
 from render.plan.footside import Footside
 from render.plan.ground import LEFT, Links, find_links
 from render.plan.model import WorkingPlan
-from render.plan.order import Event, in_order
+from render.plan.order import Event, can_be_kept, in_order
 from render.plan.pillow import Pillow
 from render.plan.rails import Course, lay_course
+from render.plan.rose import RoseCrossings
 from render.plan.stitches import STITCHES, ground_stitch
 from render.plan.traffic import PORTS, Traffic
 from render.pricking.model import Pricking
@@ -44,7 +45,7 @@ def plan_work(pricking: Pricking, *, density: float = 1.0) -> WorkingPlan:
     planner = _Planner(pricking, density)
     if not planner.events:
         raise PlanError(Remark("no hole of this pricking is to be worked"))
-    for number, unmet in in_order(planner.events, planner.before):
+    for number, unmet in in_order(planner.events, planner.firm, planner.soft):
         planner.work(number, unmet)
     planner.finish()
     return planner.pillow.plan(pricking)
@@ -75,8 +76,14 @@ class _Planner:
         courses, fed = self._courses(links)
         cloths = {n: self._cloth(n, course, density) for n, course in courses.items()}
         self.areas = Areas(pricking, self.traffic, courses, cloths, fed)
-        self.events = self._events()
-        self.before = self._before(links)
+        self.rose = RoseCrossings(self.traffic)
+        self.events = self._events(meeting=True)
+        self.firm = self._along_areas()
+        if not can_be_kept(len(self.events), self.firm):
+            # Areas that meet twice, in opposite order, are worked past each other.
+            self.events = self._events(meeting=False)
+            self.firm = self._along_areas()
+        self.soft = self._before(links)
 
     # What there is to do ---------------------------------------------------------------------
 
@@ -114,7 +121,7 @@ class _Planner:
             wanted=wanted_pairs(self.pricking.holes, area, course, density),
         )
 
-    def _events(self) -> list[Event]:
+    def _events(self, *, meeting: bool) -> list[Event]:
         stops_at: dict[int, list[tuple[int, int]]] = {}
         for area, visits in self.areas.stops.items():
             for k, visit in enumerate(visits):
@@ -129,14 +136,16 @@ class _Planner:
             stops = stops_at.get(hole, [])
             if not stops and self.pricking.interior[hole] >= 0:
                 continue
-            for group in self._meetings(stops) if stops else [()]:
+            for group in self._meetings(stops, meeting=meeting) if stops else [()]:
                 for stop in group:
                     self.event_of[stop] = len(events)
                 self.events_at.setdefault(hole, []).append(len(events))
                 events.append(Event(hole, group, (float(along[hole]), float(across[hole]))))
         return events
 
-    def _meetings(self, stops: list[tuple[int, int]]) -> list[tuple[tuple[int, int], ...]]:
+    def _meetings(
+        self, stops: list[tuple[int, int]], *, meeting: bool
+    ) -> list[tuple[tuple[int, int], ...]]:
         """Group the areas at one hole: two workers that face each other meet, others take turns.
 
         What ends at a hole comes before what passes it, and that before what begins there.
@@ -148,18 +157,22 @@ class _Planner:
         on_right = [s for s in by_kind[PASSES] if side[s] > 0]
         on_left = [s for s in by_kind[PASSES] if side[s] < 0]
         groups: list[tuple[tuple[int, int], ...]] = [(s,) for s in by_kind[ENDS]]
-        while on_right and on_left:
+        while meeting and on_right and on_left:
             groups.append((on_right.pop(0), on_left.pop(0)))
         groups += [(s,) for s in (*on_right, *on_left, *by_kind[STARTS])]
         return groups
 
-    def _before(self, links: Links) -> list[tuple[int, int]]:
-        """Return which event comes before which: along areas, links and footsides."""
+    def _along_areas(self) -> list[tuple[int, int]]:
+        """Return which event comes before which along the areas."""
         chains = [
             [self.event_of[area, k] for k in range(len(stops))]
             for area, stops in self.areas.stops.items()
         ]
-        chains += list(self.events_at.values())
+        return [pair for chain in chains for pair in pairwise(chain)]
+
+    def _before(self, links: Links) -> list[tuple[int, int]]:
+        """Return which event comes before which along links, footsides and at shared holes."""
+        chains = list(self.events_at.values())
         feet: dict[int, list[int]] = {}
         for hole, footing in self.footing.items():
             feet.setdefault(footing.run, []).extend(self.events_at.get(hole, []))
@@ -182,7 +195,8 @@ class _Planner:
                 "pairs hung in and thrown out",
             )
         if len(event.areas) == 2:
-            self.areas.meet(*event.areas, event.hole)
+            (first, _), (second, _) = event.areas
+            self.areas.meet(first, second, event.hole)
         elif event.areas:
             self.areas.work(*event.areas[0])
         elif event.hole in self.footing:
@@ -197,6 +211,7 @@ class _Planner:
             ground_stitch(word), left, right, self.traffic.spot(hole), technique=word, hole=hole
         )
         self.traffic.send(hole, list(legs), PORTS)
+        self.rose.cross(hole)
 
     def _two_pairs(self, hole: int) -> tuple[int, int]:
         """Find, adopt or hang the two pairs for a hole of ground, and bring them side by side."""
