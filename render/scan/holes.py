@@ -14,7 +14,7 @@ SAME_SIZE = 0.2  # of the logarithm of the radius, within which two marks are of
 LEAST_ROUND = 0.82
 SIZES_TRIED = 3
 IN_LINE = 3  # pairs of holes that make a place part of the pricking
-CLEAR_CASE = 0.8  # share of dark marks in line at which light ones need no look
+CLEAR_CASE = 0.3  # share of marks in line at which nothing else needs a look; chance makes 0.03
 CROWDED = 4.2  # radii of a mark within which holes have no neighbour
 CLOSE = 0.42  # spacings within which two marks cannot both be holes
 
@@ -170,7 +170,9 @@ def _judged(shapes: Shapes, members: NDArray[np.bool_]) -> Dots:
             trusted = likeness > 0.75
             break
     lined = support(shapes.centres[trusted], shapes.centres)
-    doubtful = likeness + 0.2 * np.minimum(lined, IN_LINE) > 0.75
+    # The more the holes stand in line, the less likely one is that does not.
+    regular_share = float((lined[trusted] >= IN_LINE).mean())
+    doubtful = likeness + 0.2 * np.minimum(lined, IN_LINE) > 0.75 + 0.2 * regular_share
     taken = trusted | doubtful
     taken &= ~_beside_better(shapes.centres, likeness, lined + 99 * trusted, taken)
     return _dots(shapes[taken], lined[taken], trusted[taken])
