@@ -107,9 +107,9 @@ def job_of(plan: WorkingPlan) -> Job:
         # The pins of an area belong to its rows, whose stitches are many to a pin.
         pinned = hole >= 0 and word not in STITCHES
         seconds = usual_seconds(moves, pinned=pinned)
-        stitches[word] = stitches.get(word, 0) + 1
+        stitches[word] = stitches.get(word, 0.0) + 1
         minutes[word] = minutes.get(word, 0.0) + seconds / 60
-    return Job(stitches, minutes, len(plan.hangings))
+    return Job(stitches, minutes, float(len(plan.hangings)))
 
 
 def minutes_of(job: Job, pace: Pace) -> dict[str, float]:

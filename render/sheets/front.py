@@ -9,7 +9,7 @@ from render.sheets.pricking import draw_pricking
 
 _MARGIN = 15.0
 _PICTURE_TOP, _PICTURE_HEIGHT = 26.0, 128.0
-_LINE_MM = 3.9
+_SIZE, _LINE_MM = 2.45, 3.7
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,9 +36,12 @@ class FrontPage:
         ink.text(left[0], below, "As worked (computed)", size=2.6, colour=GREY)
         ink.text(right[0], below, "The marked pricking, reduced", size=2.6, colour=GREY)
         y = below + 8
-        for words in self.sheet.figures:
-            for line in ink.wrapped(words, ink.width - 2 * _MARGIN):
-                ink.text(_MARGIN, y, line, bold=words is self.sheet.figures[0])
+        first, *others = self.sheet.figures
+        ink.text(_MARGIN, y, first, size=3.4, bold=True)
+        y += _LINE_MM + 1
+        for words in others:
+            for line in ink.wrapped(words, ink.width - 2 * _MARGIN, size=_SIZE, even=True):
+                ink.text(_MARGIN, y, line, size=_SIZE, even=True)
                 y += _LINE_MM
 
     def _small_pricking(self, ink: Ink, box: tuple[float, float, float, float]) -> None:

@@ -17,7 +17,7 @@ from render.errors import OutputError
 
 PT_PER_MM = 72 / 25.4
 BLACK, GREY, WHITE = "#000000", "#808080", "#ffffff"
-_FONT = "DejaVu Sans"
+_FONT, _EVEN_FONT = "DejaVu Sans", "DejaVu Sans Mono"
 _ROUND = 1
 
 
@@ -59,18 +59,24 @@ class Ink:
         *,
         size: float = 2.8,
         bold: bool = False,
+        even: bool = False,
         colour: str = BLACK,
         align: float = 0.0,
     ) -> None:
-        """Write words on a base line; `align` is the part of their width left of x."""
-        self._choose(size, bold)
+        """Write words on a base line; `align` is the part of their width left of x.
+
+        With `even`, all letters are equally wide, so that columns stand below each other.
+        """
+        self._choose(size, bold, even)
         self._colour(colour)
         self.context.move_to(x - align * self._width(words), y)
         self.context.show_text(words)
 
-    def wrapped(self, words: str, width: float, *, size: float = 2.8) -> list[str]:
+    def wrapped(
+        self, words: str, width: float, *, size: float = 2.8, even: bool = False
+    ) -> list[str]:
         """Break words into lines no wider than a width; spaces within a line are kept."""
-        self._choose(size, False)
+        self._choose(size, False, even)
         lines, line = [], ""
         indent = " " * (len(words) - len(words.lstrip()))
         for word in words[len(indent) :].split(" "):
@@ -177,9 +183,10 @@ class Ink:
         self.context.translate(x, y)
         self.context.scale(scale, scale)
 
-    def _choose(self, size: float, bold: bool) -> None:
+    def _choose(self, size: float, bold: bool, even: bool) -> None:
         weight = self.library.FONT_WEIGHT_BOLD if bold else self.library.FONT_WEIGHT_NORMAL
-        self.context.select_font_face(_FONT, self.library.FONT_SLANT_NORMAL, weight)
+        font = _EVEN_FONT if even else _FONT
+        self.context.select_font_face(font, self.library.FONT_SLANT_NORMAL, weight)
         self.context.set_font_size(size)
 
     def _width(self, words: str) -> float:

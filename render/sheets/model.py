@@ -133,8 +133,13 @@ def draw_up(pricking: Pricking, order: Sequence[int], marks: Sequence[Mark]) -> 
     """
     numbers = {area: number for number, area in enumerate(order, 1)}
     patches = tuple(
-        Patch(area.contours, area.stitch, numbers.get(k, 0), area.place.item)
+        Patch(area.contours, area.stitch, numbers.get(k, 0), _name(area.place.item))
         for k, area in enumerate(pricking.areas)
     )
     lines = tuple((run.word, run.points) for run in pricking.runs)
     return Drawing(pricking.holes, patches, lines, tuple(marks))
+
+
+def _name(item: str) -> str:
+    """Return the name of an area without the word for what it is in the file."""
+    return item.partition('"')[2].rstrip('"') or item

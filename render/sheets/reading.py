@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 import numpy as np
 
@@ -117,7 +118,7 @@ def entries_of(sheet: Sheet, *, mono: bool) -> list[Entry]:
         Entry("Order of the areas", "heading"),
         *_order(drawing),
         Entry("Pairs to hang, from the left", "heading"),
-        *(_spot(mark) for mark in drawing.marks if mark.kind == "start"),
+        *_to_hang([mark for mark in drawing.marks if mark.kind == "start"]),
         *_on_the_way(drawing),
         Entry("Take care", "heading"),
         *(Entry(caution) for caution in CAUTIONS),
@@ -164,6 +165,17 @@ def _order(drawing: Drawing) -> list[Entry]:
             for p in numbered
         ),
     ]
+
+
+def _to_hang(marks: Sequence[Mark]) -> list[Entry]:
+    """Join neighbours that take the same number of pairs."""
+    entries = []
+    for number, those in groupby(marks, key=lambda mark: mark.pairs):
+        holes = [str(mark.hole) for mark in those]
+        each = " each" if len(holes) > 1 else ""
+        pairs = "1 pair" if number == 1 else f"{number} pairs"
+        entries.append(Entry(f"{pairs}{each} at hole{'s' * bool(each)} {', '.join(holes)}"))
+    return entries
 
 
 def _on_the_way(drawing: Drawing) -> list[Entry]:

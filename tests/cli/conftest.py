@@ -26,6 +26,15 @@ def net(tmp_path) -> Path:
     return path
 
 
+@pytest.fixture(autouse=True)
+def own_settings(tmp_path_factory, monkeypatch) -> Path:
+    """Keep the settings of whoever runs the tests out of them; return the folder in their place."""
+    folder = tmp_path_factory.mktemp("settings")
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(folder))
+    monkeypatch.setenv("HOME", str(folder))
+    return folder
+
+
 @pytest.fixture
 def call():
     """Return a function that runs a command line; a fault of ours is raised."""
