@@ -116,16 +116,16 @@ def scallop(repeats, stitch="half", mirrored=False):
     return pricked(holes, [region(trail, stitch, "trail")], [foot])
 
 
-def random_pattern(seed):
+def random_pattern(seed, columns=(4, 15), rows=(5, 24)):
     """Return a Pattern drawn by lot: a lattice, up to four areas, perhaps footsides.
 
     Lattices are stretched, shaken, turned and have holes missing; areas lie anywhere, over each
     other and over the border.
     """
     lot = np.random.default_rng(seed)
-    columns, rows = lot.integers(4, 15), lot.integers(5, 24)
+    width, length = lot.integers(*columns), lot.integers(*rows)
     pitch, stretch = lot.uniform(2, 5), lot.choice([1, 1, 1.732, 0.8, 1.2])
-    holes = lattice(columns, rows, pitch, pitch * stretch)
+    holes = lattice(width, length, pitch, pitch * stretch)
     holes += lot.normal(0, lot.choice([0, 0, 0.03, 0.08, 0.15]) * pitch, holes.shape)
     if lot.random() < 0.4:
         holes = holes[lot.random(len(holes)) > lot.uniform(0, 0.15)]
