@@ -46,6 +46,7 @@ def outline(
     gauge_mm: float,
     around: float,
     loose: NDArray[np.bool_],
+    breadth: NDArray[np.float64],
 ) -> Outline:
     """Return the polygons of all threads for nodes at given positions.
 
@@ -61,10 +62,12 @@ def outline(
         Distance in mm from the middle of a pin to that of a thread round it.
     loose
         (N,) bends that have left their pins.
+    breadth
+        (N,) factor on the bulges of twisted pairs, less than 1 where there is no room.
     """
     visits = len(laid.visits)
     arcs, arc_visit = _arcs(laid, at, gauge_mm, around, loose)
-    bulges, bulge_visit = _bulges(pieces, at, gauge_mm)
+    bulges, bulge_visit = _bulges(pieces, at, gauge_mm, breadth)
     plain = np.ones(visits, bool)
     plain[arc_visit] = False
     own = np.flatnonzero(plain)
@@ -79,7 +82,9 @@ def outline(
     return Outline(points[order], starts, visit[order], node[order])
 
 
-def _bulges(pieces: Pieces, at: Points, gauge: float) -> tuple[Points, Indices]:
+def _bulges(
+    pieces: Pieces, at: Points, gauge: float, breadth: NDArray[np.float64]
+) -> tuple[Points, Indices]:
     """Part the two threads of a pair between two twists."""
     twin = np.flatnonzero(pieces.twin)
     a, b = at[pieces.nodes[twin, 0]], at[pieces.nodes[twin, 1]]
@@ -87,6 +92,7 @@ def _bulges(pieces: Pieces, at: Points, gauge: float) -> tuple[Points, Indices]:
     length = np.hypot(*run.T)
     right = np.stack([run[:, 1], -run[:, 0]], axis=1) / np.maximum(length, 1e-9)[:, None]
     width = np.minimum(BULGE * gauge, 0.6 * length) * pieces.side[twin]
+    width *= breadth[pieces.nodes[twin]].min(axis=1)
     return (a + b) / 2 + width[:, None] * right, pieces.visit[twin]
 
 
