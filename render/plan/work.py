@@ -23,8 +23,6 @@ from render.pricking.model import Pricking
 # An area of which fewer than this share of edge holes have ground beyond them stands alone: its
 # pairs are hung in and thrown out as its width asks.
 FED_SHARE = 0.25
-# A worker needs this many holes to run between.
-FEWEST_HOLES = 3
 
 
 def plan_work(pricking: Pricking, *, density: float = 1.0) -> WorkingPlan:
@@ -94,14 +92,9 @@ class _Planner:
         fed: dict[int, bool] = {}
         courses: dict[int, Course] = {}
         for number, area in enumerate(self.pricking.areas):
-            edge = area.edges[0].tolist()
             if not area.worked:
                 continue
-            if len(edge) < FEWEST_HOLES:
-                self.pillow.remarks.append(
-                    Remark("too few holes on its edge for a worker: worked as ground", area.place)
-                )
-                continue
+            edge = area.edges[0].tolist()
             fed[number] = sum(h in linked for h in edge) >= FED_SHARE * len(edge)
             courses[number] = lay_course(
                 self.pricking, area, fed=fed[number], capped=capped, floored=floored

@@ -11,6 +11,9 @@ from render.errors import Place, Remark
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
+# A worker needs this many holes to run between.
+FEWEST_HOLES = 3
+
 
 @dataclass(frozen=True, eq=False)
 class Area:
@@ -42,8 +45,8 @@ class Area:
 
     @property
     def worked(self) -> bool:
-        """Whether a worker runs through it."""
-        return self.stitch not in ("ground", "open")
+        """Whether a worker runs through it: it needs holes to run between."""
+        return self.stitch not in ("ground", "open") and len(self.edges[0]) >= FEWEST_HOLES
 
 
 @dataclass(frozen=True, eq=False)

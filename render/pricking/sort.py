@@ -36,16 +36,22 @@ def sort_holes(pattern: Pattern) -> Pricking:
     owners: list[list[int]] = [[] for _ in holes]
     interior = np.full(len(holes), -1, np.int64)
     ground = [pattern.ground] * len(holes)
+    remarks = list(pattern.remarks)
     for number, area in enumerate(areas):
         if area.stitch == "ground":
             word = area.options.get("ground", pattern.ground)
             for hole in np.concatenate([area.edge, area.inside]):
                 ground[hole] = word
-            continue
-        interior[area.inside] = number
-        if area.worked:
+        elif area.worked:
+            interior[area.inside] = number
             for hole in area.edge:
                 owners[hole].append(number)
+        elif area.stitch == "open":
+            interior[area.inside] = number
+        else:
+            remarks.append(
+                Remark("too few holes on its edge for a worker: worked as ground", area.place)
+            )
     radians = np.deg2rad(pattern.down_degrees)
     down = np.round(np.array([np.cos(radians), np.sin(radians)]), 12)
     return Pricking(
@@ -59,7 +65,7 @@ def sort_holes(pattern: Pattern) -> Pricking:
         owners=tuple(tuple(o) for o in owners),
         interior=interior,
         repeat=pattern.repeat,
-        remarks=pattern.remarks,
+        remarks=tuple(remarks),
     )
 
 
