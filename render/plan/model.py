@@ -98,7 +98,7 @@ class WorkingPlan:
     turn_side
         (L,) which side of that pin the leg passes: -1 the maker's left, +1 the right, 0 none.
     hangings, throwings
-        In working order.
+        In working order; what ends with the piece, from left to right.
     remarks
         What had to be decided.
     """

@@ -226,7 +226,7 @@ class Traffic:
         self.pillow.remarks.append(Remark(message, self.pricking.place(hole), "change"))
 
     def end(self, natural: Callable[[int], bool]) -> None:
-        """End what still hangs, and say which pairs had nowhere to go.
+        """End what still hangs, from left to right, and say which pairs had nowhere to go.
 
         Parameters
         ----------
@@ -234,7 +234,11 @@ class Traffic:
             Tells of a hole whether all pairs that leave it there have come to their end.
         """
         stranded: dict[int, int] = {}
+        held = self._held()
         for leg in list(self.pillow):
+            if leg in held:
+                self.pillow.throw(leg, end=True, toward=self.ahead)
+                continue
             if leg not in self.loose:
                 goal = next(self.links.target[k] for k, sent in self.flying.items() if sent == leg)
                 self.throw(leg, int(goal), "comes too late for its hole")

@@ -276,9 +276,6 @@ class _Planner:
 
     def finish(self) -> None:
         """End what still hangs, and say which holes and pairs came off badly."""
-        for footside in self.footsides.values():
-            for leg in (footside.edge, *footside.passives):
-                self.pillow.throw(leg, end=True, toward=self.traffic.ahead)
         owners = self.pricking.owners
         self.traffic.end(lambda hole: self.areas.stands_alone(owners[hole]))
         used = self.pillow.pinned_holes()
