@@ -86,7 +86,8 @@ def test_a_ground_is_worked_round_its_pin_as_printed(word):
     assert (stitch.moves[: stitch.pin_after], stitch.moves[stitch.pin_after :]) == (before, after)
 
 
-@pytest.mark.parametrize("ground", GROUNDS)
+# Rose ground has crossings without a pin besides: see test_dillmont_793.
+@pytest.mark.parametrize("ground", sorted(GROUNDS.keys() - {"rose"}))
 def test_the_threads_of_a_ground_cross_as_often_as_its_word_says(ground):
     holes = lattice(5, 7)
     laid = lay_threads(plan_work(pricked(holes, ground=ground)))
