@@ -131,7 +131,7 @@ def _stitches(figures: Figures) -> list[str]:
     for word, share in figures.techniques.items():
         of = f"{100 * share.of_hours:3.0f} % of the hours"
         if word == "winding":
-            lines.append(f"  {word:12}{'':28}{of}")
+            lines.append(f"  {word:12}{'':31}{of}")
         else:
             lines.append(
                 f"  {word:12}{share.stitches:6} {share.pins:5} pins {share.area_mm2 / 100:7.1f} cm²"

@@ -1,6 +1,7 @@
 """Write a sheet as one PDF, or page by page as SVG or PNG."""
 
 import io
+import re
 from collections.abc import Iterator, Sequence
 from importlib.metadata import version
 from pathlib import Path
@@ -143,8 +144,19 @@ def _svg(pages: Sequence[Page], n: int) -> bytes:
     surface = library.SVGSurface(out, *(PT_PER_MM * side for side in pages[n].size))
     _draw(surface, PT_PER_MM, pages, n)
     surface.finish()
-    head, end, rest = out.getvalue().partition(b"?>\n")
+    head, end, rest = _numbered_afresh(out.getvalue()).partition(b"?>\n")
     return head + end + _SVG_NOTE + rest
+
+
+def _numbered_afresh(svg: bytes) -> bytes:
+    """Give what is referred to numbers from 0; the library counts on from file to file."""
+    names = dict.fromkeys(re.findall(rb'id="([a-z]+\d+)"', svg))
+    fresh = {name: b"part%d" % n for n, name in enumerate(names)}
+
+    def name(match: re.Match[bytes]) -> bytes:
+        return match[1] + fresh.get(match[2], match[2]) + match[3]
+
+    return re.sub(rb'(id="|"#|url\(#)([a-z]+\d+)("|\))', name, svg)
 
 
 def _write_pixels(target: Path, pages: Sequence[Page], n: int, title: str) -> None:
