@@ -129,7 +129,6 @@ class _Reader:
         stitch = words.get("stitch")
         if stitch is None:
             stitch = self.shades.tag(self._paint(drawn, "fill"))
-        place = None
         try:
             self._check_distance(x, y)
             if "stitch" in words:

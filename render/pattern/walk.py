@@ -1,4 +1,8 @@
-"""A drawing's tree into the elements a viewer shows, each where it stands."""
+"""A drawing's tree into the elements a viewer shows, each where it stands.
+
+svgelements reads paths and transforms for us, but not whole files: its reader passes over what it
+does not understand, where a maker must be told, and it has forgotten by then which element it was.
+"""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -75,9 +79,11 @@ class Walk:
         self.root = root
         self.findings = findings
         self.ids: dict[str, Element] = {}
+        self.parents: dict[Element, Element] = {}
         sheets = []
         for element in root.descendants():
             self.ids.setdefault(element.attributes.get("id", ""), element)
+            self.parents.update(dict.fromkeys(element.children, element))
             if element.tag == "style":
                 sheets.append(element.text)
             if element.tag == "image":
@@ -183,7 +189,8 @@ class Walk:
         offset = Matrix(e=user_length(use, "x", wide), f=user_length(use, "y", high))
         inner = replace(
             inner,
-            path=(*inner.path, target),
+            # Style rules see it where it was drawn, not where it is used (SVG 2, section 5.6).
+            path=self._path(target),
             matrix=inner.matrix.after(offset),
             used=(*inner.used, target),
         )
@@ -191,6 +198,13 @@ class Walk:
             return [inner]
         entered = self._enter(inner)
         return self._children(self._viewport(target, use, entered)) if entered else []
+
+    def _path(self, element: Element) -> tuple[Element, ...]:
+        """Return the ancestors of an element from the root, and the element."""
+        path = [element]
+        while path[-1] in self.parents:
+            path.append(self.parents[path[-1]])
+        return tuple(reversed(path))
 
     def _viewport(self, element: Element, sized: Element, inner: _Visit) -> _Visit:
         """Return what holds inside an inner svg or a symbol."""

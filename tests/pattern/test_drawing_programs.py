@@ -71,6 +71,17 @@ def test_use_draws_a_copy_with_its_own_place_and_words(read_drawing, grid):
     assert second.contours[0][0] == pytest.approx([9, 9.9])
 
 
+def test_style_rules_see_a_used_element_where_it_was_drawn(read_drawing):
+    """SVG 2, section 5.6: selectors do not reach into a copy."""
+    body = (
+        "<style>.x circle{display:none} .y circle{visibility:hidden}</style>"
+        '<defs><g id="a"><circle cx="5" cy="5" r=".4"/></g>'
+        '<g class="y"><g id="b"><circle cx="9" cy="5" r=".4"/></g></g></defs>'
+        '<g class="x"><use href="#a"/></g><use href="#b"/>'
+    )
+    assert read_drawing(body).holes.tolist() == [[5, 5]]
+
+
 def test_use_of_a_symbol_fits_its_view_box(read_drawing):
     body = (
         '<symbol id="s" viewBox="0 0 10 10"><circle cx="5" cy="5" r="1"/></symbol>'
