@@ -92,6 +92,8 @@ def _match(laid: LaidThreads, visit: Indices) -> tuple[Indices, Indices]:
             first = laid.visits[np.minimum(visit[0] + a, last)]
             second = laid.visits[np.minimum(visit[1] + b, last)]
             node = np.where((node < 0) & (first == second), first, node)
+    # No thread has a crossing with itself.
+    node[laid.thread[visit[0]] == laid.thread[visit[1]]] = -1
     times = np.bincount(node[node >= 0], minlength=len(laid.kind))
     bad = (node < 0) | (times[np.maximum(node, 0)] != 1)
     missing = np.flatnonzero((laid.kind == Kind.CROSSING) & (times == 0))

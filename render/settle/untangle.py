@@ -24,6 +24,8 @@ TRIMMINGS = 6
 BACKINGS = 8
 # What is left of a thread thrown out on the way, in gauges.
 STUB = 0.8
+# Least factors on the length of ends and on the bulges of twisted pairs.
+SHORTEST_END, NARROWEST = 0.05, 0.2
 
 
 @dataclass
@@ -123,13 +125,14 @@ class Net:
             loose_ends = wrong[np.isin(self.laid.kind[wrong], (Kind.START, Kind.END))]
             if not len(loose_ends):
                 break
-            self.reach[loose_ends] *= 0.6
+            self.reach[loose_ends] = np.maximum(0.6 * self.reach[loose_ends], SHORTEST_END)
         return shape, wrong
 
     def _shortened(self, at: Points) -> Points:
         """Draw starts and ends towards the nodes next to them by their reach."""
         laid = self.laid
         spots = at.copy()
+        self._part_loose_bends(spots)
         end_visit, begin_visit = laid.starts[1:] - 1, laid.starts[:-1]
         _place_stubs(laid, spots, self.gauge)
         end, last = laid.visits[end_visit], laid.visits[end_visit - 1]
@@ -139,6 +142,19 @@ class Net:
         np.add.at(middle, start, at[first] / 2)
         spots[start] = middle[start] + self.reach[start, None] * (at[start] - middle[start])
         return spots
+
+    def _part_loose_bends(self, spots: Points) -> None:
+        """Lay the two threads of a pair that has left its pin side by side."""
+        laid = self.laid
+        visit = np.flatnonzero(((laid.kind == Kind.BEND) & (self.hold < FIXED))[laid.visits])
+        node = laid.visits[visit]
+        run = spots[laid.visits[visit + 1]] - spots[laid.visits[visit - 1]]
+        length = np.maximum(np.hypot(*run.T), 1e-9)
+        run /= length[:, None]
+        side = laid.plan.turn_side[laid.leg[node]] * (2 * laid.ring[node] - 1)
+        width = np.minimum(0.5 * self.breadth[node] * self.gauge, 0.2 * length)
+        right = np.stack([run[:, 1], -run[:, 0]], axis=1)
+        spots[node] += (side * width)[:, None] * right
 
     def _around(self, wrong: Indices, steps: int) -> NDArray[np.bool_]:
         """Mark nodes and those up to some pieces away."""
@@ -160,7 +176,7 @@ class Net:
         free = laid.kind == Kind.CROSSING
         if turn > 2:
             free |= (laid.kind == Kind.BEND) | ((laid.kind == Kind.START) & later[laid.leg])
-            self.breadth[near] *= 0.6
+            self.breadth[near] = np.maximum(0.6 * self.breadth[near], NARROWEST)
         near &= free
         self.hold[near] = np.where(self.hold[near] >= FIXED, 3.0, 0.4 * self.hold[near])
 
@@ -173,17 +189,22 @@ def _standing_pins(laid: LaidThreads) -> Points:
 
 
 def _place_stubs(laid: LaidThreads, at: Points, gauge: float) -> None:
-    """Cut threads that are thrown out on the way just beyond their last crossing."""
-    legs = np.array([t.leg for t in laid.plan.throwings if not t.end], np.int64)
-    end = laid.visits[laid.starts[1:] - 1]
-    visit = laid.starts[1:][np.isin(laid.leg[end], legs)] - 1
-    last, former = laid.visits[visit - 1], laid.visits[visit - 2]
-    run = at[last] - at[former]
-    run /= np.maximum(np.hypot(*run.T), 1e-9)[:, None]
-    from_left = laid.left[last] == laid.thread[visit]
-    right = np.stack([run[:, 1], -run[:, 0]], axis=1)
-    run += 0.5 * np.where(from_left, 1.0, -1.0)[:, None] * right
-    at[laid.visits[visit]] = at[last] + STUB * gauge * run
+    """Cut pairs that are thrown out on the way just beyond their last crossings."""
+    thrown = np.zeros(len(laid.plan.twists), bool)
+    thrown[[t.leg for t in laid.plan.throwings if not t.end]] = True
+    visit = laid.starts[1:] - 1
+    visit = visit[thrown[laid.leg[laid.visits[visit]]]]
+    end, last, former = (laid.visits[visit - k] for k in range(3))
+    run = np.zeros((len(laid.plan.twists), 2))
+    np.add.at(run, laid.leg[end], at[last] - at[former])
+    way = run[laid.leg[end]]
+    way /= np.maximum(np.hypot(*way.T), 1e-9)[:, None]
+    right = np.stack([way[:, 1], -way[:, 0]], axis=1)
+    # Threads of one leg were recorded left and right.
+    order = np.argsort(end, kind="stable")
+    side = np.empty(len(end))
+    side[order] = np.tile([-1.0, 1.0], len(end) // 2)
+    at[end] = at[last] + STUB * gauge * (way + 0.5 * side[:, None] * right)
 
 
 def tangled(laid: LaidThreads, shape: Outline) -> Indices:
