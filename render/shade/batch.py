@@ -33,9 +33,46 @@ class Strip:
 class Batch:
     """The pieces a strip can see, each with what is needed to draw it (all (B,)).
 
-    Columns and rows are whole pixels of the strip, the rest as in `Vertices`; `chord_x` and
-    `chord_y` are the unit direction of the piece, `rise` its height gained per pixel, `stretch` by
-    how much that lengthens the tube's cut along the line of sight, squared.
+    Lengths are in pixels; whole pixels are counted from the strip's first.
+
+    Attributes
+    ----------
+    column, row, right, down, height
+        Where a piece starts, as in `Vertices`.
+    chord_x, chord_y
+        Its direction, a unit vector right and down.
+    rise
+        Height gained per pixel of way.
+    stretch
+        Square of how much that lengthens the tube's cut along the line of sight.
+    radius
+        Of its thread.
+    start_x, start_y, end_x, end_y
+        Directions of the thread at its ends, square to which it is cut off.
+    across, below
+        Steps from start to end, right and down.
+    end_column, end_row, end_right, end_down
+        Where it ends; the column is counted from its start's.
+    start_slack, end_slack
+        How far beyond its ends it is drawn: half a pixel where it is free.
+    start_slope, end_slope, bend
+        Slopes of the thread at its ends, and their change per pixel.
+    free_start, free_end
+        Whether no other piece joins on there.
+    thread
+        Number of the thread.
+    turn, turns
+        Place in the tables of the material at its start, 0 to 1, and way through them.
+    swell
+        Strength of the outline's wavering.
+    reach
+        How far from its middle line it may touch pixel centres.
+    made_of
+        Index of the material.
+    low, high
+        First and last row it may touch.
+    base
+        Height that keys are counted from; one number.
     """
 
     column: Ints
@@ -62,6 +99,7 @@ class Batch:
     end_slack: Floats
     start_slope: Floats
     end_slope: Floats
+    bend: Floats
     free_start: NDArray[np.bool_]
     free_end: NDArray[np.bool_]
     thread: Ints
@@ -72,7 +110,6 @@ class Batch:
     made_of: NDArray[np.int64]
     low: Ints
     high: Ints
-    piece: NDArray[np.int64]
     base: float
 
 
@@ -123,6 +160,7 @@ def batch(pieces: Pieces, strip: Strip, outline: Outline) -> Batch:
         end_slack=np.where(loose, _HALF, _NONE),
         start_slope=start.slope,
         end_slope=end.slope,
+        bend=(end.slope - start.slope) / np.maximum(size, np.float32(0.5)),
         free_start=free,
         free_end=loose,
         thread=start.thread,
@@ -133,6 +171,5 @@ def batch(pieces: Pieces, strip: Strip, outline: Outline) -> Batch:
         made_of=outline.made_of[start.thread],
         low=np.maximum(pieces.reach_up[chosen] - np.int32(strip.top), 0),
         high=np.minimum(pieces.reach_down[chosen] - np.int32(strip.top), strip.rows - 1),
-        piece=chosen,
         base=pieces.floor,
     )

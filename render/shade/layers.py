@@ -36,6 +36,8 @@ class Layer:
         (F,) pixels towards the viewer.
     side
         (F,) distance from the thread's middle line in pixels, positive to its right.
+    across
+        (F,) place across the thread of the middle of what it covers of the pixel, -1 to 1.
     ahead
         (F,) place along the piece, 0 to 1.
     radius
@@ -52,6 +54,7 @@ class Layer:
     piece: NDArray[np.int64]
     height: Floats
     side: Floats
+    across: Floats
     ahead: Floats
     radius: Floats
     turn: Floats
@@ -75,8 +78,8 @@ def layers(seen: Batch, strip: Strip, outline: Outline) -> list[Layer]:
     where the pixel is not yet full.
     """
     chunks = [
-        fragments(seen, np.arange(at, min(at + _CHUNK, len(seen.piece))), strip)
-        for at in range(0, len(seen.piece), _CHUNK)
+        fragments(seen, np.arange(at, min(at + _CHUNK, len(seen.thread))), strip)
+        for at in range(0, len(seen.thread), _CHUNK)
     ]
     size = strip.rows * strip.columns
     found: list[Layer] = []
@@ -133,8 +136,10 @@ def _decode(
     # Measured along rows or columns, whichever the thread crosses more squarely, coverage adds up
     # to the thread's width exactly, at any angle.
     pixel_half = _HALF * np.maximum(np.abs(b.chord_x), np.abs(b.chord_y)).take(p)
-    cover = np.minimum(side + pixel_half, r) - np.maximum(side - pixel_half, -r)
-    cover /= 2 * pixel_half
+    right, left = np.minimum(side + pixel_half, r), np.maximum(side - pixel_half, -r)
+    cover = (right - left) / (2 * pixel_half)
+    across: Floats = np.divide(right + left, np.maximum(2 * r, np.float32(1e-6)))
+    np.clip(across, -1, 1, out=across)
     np.clip(cover, 0, 1, out=cover)
     solid = outline.solid.take(b.made_of.take(p))
     centre = (np.abs(side) <= r) & (solid == 1)
@@ -142,7 +147,7 @@ def _decode(
         end = np.flatnonzero(free.take(p))
         cover[end] *= np.clip(distance[end] + _HALF, 0, 1)
         centre[end] &= distance[end] >= 0
-    return Layer(pixel, p, height, side, ahead, r, turn, cover * solid, centre)
+    return Layer(pixel, p, height, side, across, ahead, r, turn, cover * solid, centre)
 
 
 def _joined(parts: Iterable[Layer]) -> Layer:

@@ -54,9 +54,12 @@ def lit(stage: Stage, strip: Strip) -> Lit:
             pixel = layer.pixel - halo * wide
             inward = _inward(layer, seen, wide)
             if depth == 0:
-                hidden = np.flatnonzero((layer.cover < 1) & layer.centre)
-                lender[pixel[hidden]] -= inward[hidden]
-            place = pixel + wide + inward
+                # Its own middle sees for a thread that holds it, the next one out for all else.
+                lender[pixel] -= np.where(layer.centre, inward, 0)
+                place = pixel + wide + np.where(layer.centre, 0, inward)
+            else:
+                place = lender[pixel]
+                place += np.where((place == pixel + wide) & ~layer.centre, inward, 0)
             colour = light_threads(layer, seen, stage, lamp[place], sky[place])
             left = bare[pixel]
             weight = left * layer.cover

@@ -71,10 +71,11 @@ def light_threads(layer: Layer, seen: Batch, stage: Stage, lamp: Floats, sky: Fl
         p, ahead, radius = layer.piece[at], layer.ahead[at], layer.radius[at]
         x = _between(seen.start_x, seen.end_x, p, ahead)
         y = _between(seen.start_y, seen.end_y, p, ahead)
+        across = layer.across[at]
         slope = _between(seen.start_slope, seen.end_slope, p, ahead)
-        across: Floats = np.divide(layer.side[at], np.maximum(radius, np.float32(1e-6)))
-        np.clip(across, -1, 1, out=across)
-        course = Course(*_unit(x, y), slope, across)
+        # On a rising thread the middle line square below a place lies further on than the place.
+        further = radius * np.sqrt(1 - across * across) * slope / np.sqrt(1 + slope * slope)
+        course = Course(*_unit(x, y), slope + seen.bend.take(p) * further, across)
         frames, gain = _twisted(course, layer.turn[at], _detail(material, radius), table)
         own = colour.take(seen.thread.take(p), axis=1)
         out[:, at] = lit_surface(
@@ -109,7 +110,7 @@ def _twisted(course: Course, turn: Floats, detail: Floats, table: Twist) -> tupl
     row = np.minimum((turn * table.rows).astype(np.int64), table.rows - 1)
     column = ((course.across + 1) * (table.columns / 2)).astype(np.int64)
     cell = row * table.columns + np.minimum(column, table.columns - 1)
-    side = course.across + detail * (table.across.take(cell) - course.across)
+    side = np.clip(course.across + detail * table.lean.take(cell), -1, 1)
     ahead = detail * table.along.take(cell)
     up = np.sqrt(np.maximum(1 - side * side - ahead * ahead, 0))
     slant = detail * table.fibre.take(cell)

@@ -37,8 +37,9 @@ class Twist:
     ----------
     rows, columns
         Size of the tables, powers of two.
-    across, along
-        Parts of the surface normal across the thread and along it.
+    lean, along
+        Parts of the surface normal across the thread and along it; what a round thread's would be
+        is taken off.
     fibre
         Sine of the angle between fibres and thread, seen from above.
     gain
@@ -49,7 +50,7 @@ class Twist:
 
     rows: int
     columns: int
-    across: Floats
+    lean: Floats
     along: Floats
     fibre: Floats
     gain: Floats
@@ -99,7 +100,7 @@ def _tables(material: Material, rows: int, columns: int) -> Twist:
     return Twist(
         rows,
         columns,
-        reduced(np.clip(plies.slope * norm + bump, -1, 1)),
+        reduced(np.clip(plies.slope * norm + bump, -1, 1) - place),
         reduced(ahead * norm),
         reduced(lie),
         reduced(np.minimum(gain, 1)),
