@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from render.errors import SettingError
 from render.estimate.changes import repeats_in, swap_stitches
 from render.estimate.figures import Figures, figure_pattern, figure_work
-from render.estimate.hanging import Spot, order_of_areas
+from render.estimate.hanging import Spot, order_of_areas, passages
 from render.estimate.memory import Memory, note, recall
 from render.estimate.pace import Job, Record, job_of
 from render.estimate.wording import in_short
@@ -21,7 +21,7 @@ from render.pipeline import Wishes, Worked, stage_scene, work
 from render.plan.work import plan_work
 from render.pricking.sort import sort_holes
 from render.settings import read_settings, write_settings
-from render.sheets.model import Mark, Sheet, draw_up
+from render.sheets.model import Mark, Sheet, arrow, draw_up
 from render.sheets.write import check_target, write_sheet
 
 # Sharp enough for paper, and not so large that the sheet grows heavy.
@@ -181,6 +181,8 @@ def _sheet(worked: Worked, wishes: Wishes, figures: Figures) -> Sheet:
         *_marks("out", places.thrown_out),
         *_marks("end", places.end),
     ]
+    ways = (arrow(p.hole, p.other, enters=p.enters) for p in passages(worked.plan))
+    arrows = list(dict.fromkeys(way for way in ways if way is not None))
     pricking = worked.plan.pricking
     in_ground = [
         word
@@ -192,7 +194,7 @@ def _sheet(worked: Worked, wishes: Wishes, figures: Figures) -> Sheet:
     return Sheet(
         figures.name,
         worked.pattern.maker,
-        draw_up(pricking, order_of_areas(worked.plan), marks),
+        draw_up(pricking, order_of_areas(worked.plan), marks, arrows),
         tuple(dict.fromkeys(in_ground)),
         _picture(worked, wishes),
         in_short(figures),

@@ -148,7 +148,7 @@ def figure_work(
         winding=_by_role(bobbins),
         bobbins=bobbins,
         gauge=gauge,
-        suitability=judge_thread(plan.pricking, gauge.diameter_mm),
+        suitability=judge_thread(plan, gauge.diameter_mm),
         pace=pace,
     )
 

@@ -64,6 +64,45 @@ def comings_and_goings(plan: WorkingPlan) -> ComingAndGoing:
     )
 
 
+@dataclass(frozen=True)
+class Passage:
+    """A pair that goes from ground, or another area, into an area or out of it.
+
+    Attributes
+    ----------
+    hole
+        The hole of the area's edge nearest to it, in mm.
+    other
+        Where the pair comes from or goes to, in mm.
+    enters
+        Whether it comes in.
+    """
+
+    hole: tuple[float, float]
+    other: tuple[float, float]
+    enters: bool
+
+
+def passages(plan: WorkingPlan) -> tuple[Passage, ...]:
+    """Return where pairs enter the areas and leave them, in working order."""
+    givers = {leg: n for n, legs in enumerate(plan.given.tolist()) for leg in legs}
+    found = []
+    for taker, legs in enumerate(plan.taken.tolist()):
+        for giver in (givers[leg] for leg in legs if leg in givers):
+            if plan.area[giver] == plan.area[taker]:
+                continue
+            for inside, outside, enters in ((giver, taker, False), (taker, giver, True)):
+                if plan.area[inside] >= 0:
+                    found.append(_passage(plan, inside, outside, enters))
+    return tuple(found)
+
+
+def _passage(plan: WorkingPlan, inside: int, outside: int, enters: bool) -> Passage:
+    edge = plan.pricking.holes[plan.pricking.areas[int(plan.area[inside])].edge]
+    nearest = edge[np.linalg.norm(edge - plan.at[inside], axis=1).argmin()]
+    return Passage(_rounded(nearest), _rounded(plan.at[outside]), enters)
+
+
 def order_of_areas(plan: WorkingPlan) -> tuple[int, ...]:
     """Return the numbers of the areas in which something is worked, in the order they begin."""
     seen = dict.fromkeys(plan.area.tolist())

@@ -41,6 +41,14 @@ class Mark:
     after: int
 
 
+@dataclass(frozen=True)
+class Arrow:
+    """A pair on its way into an area or out of it, from tail to tip in mm."""
+
+    tail: tuple[float, float]
+    tip: tuple[float, float]
+
+
 @dataclass(frozen=True, eq=False)
 class Patch:
     """An area to be coloured: its contours, its stitch and its place in the order of work."""
@@ -65,12 +73,15 @@ class Drawing:
         Each a word and (n, 2) points.
     marks
         Where pairs come and go.
+    arrows
+        Where pairs enter areas and leave them.
     """
 
     holes: Points
     patches: tuple[Patch, ...]
     lines: tuple[tuple[str, Points], ...]
     marks: tuple[Mark, ...]
+    arrows: tuple[Arrow, ...] = ()
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
@@ -86,6 +97,9 @@ class Drawing:
         """Return it as seen from the back."""
         left, _, right, _ = self.bounds
 
+        def across(spot: tuple[float, float]) -> tuple[float, float]:
+            return left + right - spot[0], spot[1]
+
         def turn(points: Points) -> Points:
             return np.column_stack([left + right - points[:, 0], points[:, 1]])
 
@@ -93,7 +107,8 @@ class Drawing:
             turn(self.holes),
             tuple(replace(p, contours=tuple(turn(c) for c in p.contours)) for p in self.patches),
             tuple((word, turn(points)) for word, points in self.lines),
-            tuple(replace(m, at=(left + right - m.at[0], m.at[1])) for m in self.marks),
+            tuple(replace(m, at=across(m.at)) for m in self.marks),
+            tuple(Arrow(across(a.tail), across(a.tip)) for a in self.arrows),
         )
 
 
@@ -123,8 +138,29 @@ class Sheet:
     figures: tuple[str, ...]
 
 
-def draw_up(pricking: Pricking, order: Sequence[int], marks: Sequence[Mark]) -> Drawing:
-    """Return a pricking with the numbers of its areas and its marks.
+# An arrow begins or ends this far from the middle of its hole, and is this long.
+_FROM_HOLE_MM, _ARROW_MM = 0.7, 1.8
+
+
+def arrow(hole: tuple[float, float], other: tuple[float, float], *, enters: bool) -> Arrow | None:
+    """Return an arrow to a hole from elsewhere, or the other way; None where both are one spot."""
+    away = np.subtract(other, hole)
+    far = float(np.hypot(*away))
+    if far < _FROM_HOLE_MM:
+        return None
+    near = np.add(hole, away / far * _FROM_HOLE_MM)
+    end = np.add(hole, away / far * min(_FROM_HOLE_MM + _ARROW_MM, far))
+    a, b = (float(near[0]), float(near[1])), (float(end[0]), float(end[1]))
+    return Arrow(b, a) if enters else Arrow(a, b)
+
+
+def draw_up(
+    pricking: Pricking,
+    order: Sequence[int],
+    marks: Sequence[Mark],
+    arrows: Sequence[Arrow] = (),
+) -> Drawing:
+    """Return a pricking with the numbers of its areas, its marks and arrows.
 
     Parameters
     ----------
@@ -137,7 +173,7 @@ def draw_up(pricking: Pricking, order: Sequence[int], marks: Sequence[Mark]) -> 
         for k, area in enumerate(pricking.areas)
     )
     lines = tuple((run.word, run.points) for run in pricking.runs)
-    return Drawing(pricking.holes, patches, lines, tuple(marks))
+    return Drawing(pricking.holes, patches, lines, tuple(marks), tuple(arrows))
 
 
 def _name(item: str) -> str:

@@ -6,7 +6,7 @@ import numpy as np
 
 from render.pattern.key import LINE_SHADES, STITCH_SHADES
 from render.sheets.ink import BLACK, GREY, WHITE, Ink
-from render.sheets.model import Drawing, Mark, Patch
+from render.sheets.model import Arrow, Drawing, Mark, Patch
 
 HOLE_MM = 0.35
 # A colouring stops this far from the middles of the holes.
@@ -41,6 +41,8 @@ def draw_pricking(
     if marks:
         for patch in drawing.patches:
             _label(ink, patch, words.get(patch.stitch, patch.stitch) if mono else "")
+        for one in drawing.arrows:
+            draw_arrow(ink, one)
         for mark in drawing.marks:
             draw_mark(ink, mark)
 
@@ -54,6 +56,16 @@ def draw_mark(ink: Ink, mark: Mark) -> None:
     ink.shape([wedge], fill=BLACK if brings else WHITE, edge=BLACK, width=0.15)
     sign = {"start": "", "in": "+", "out": "−", "end": ""}[mark.kind]
     ink.text(x, y - 0.4 if brings else y + 3.2, f"{sign}{mark.pairs}", size=2.0, align=0.5)
+
+
+def draw_arrow(ink: Ink, one: Arrow) -> None:
+    """Draw the way of a pair into an area or out of it."""
+    tail, tip = np.array(one.tail), np.array(one.tip)
+    along = (tip - tail) / np.hypot(*(tip - tail))
+    beside = np.array([-along[1], along[0]])
+    back = tip - 0.7 * along
+    ink.line(np.array([tail, back]), width=0.12)
+    ink.shape([np.array([tip, back + 0.3 * beside, back - 0.3 * beside])], fill=BLACK)
 
 
 def _label(ink: Ink, patch: Patch, word: str) -> None:

@@ -10,8 +10,8 @@ from render.pattern.key import LINE_SHADES, STITCH_SHADES
 from render.pattern.words import GROUNDS, LINES, STITCHES
 from render.plan.stitches import STITCHES as MOVES
 from render.sheets.ink import BLACK, GREY, WHITE, Ink
-from render.sheets.model import Drawing, Mark, Sheet
-from render.sheets.pricking import HOLE_MM, draw_mark
+from render.sheets.model import Arrow, Drawing, Mark, Sheet
+from render.sheets.pricking import HOLE_MM, draw_arrow, draw_mark
 
 _MARGIN, _TOP = 15.0, 26.0
 _SIZE, _LINE_MM = 3.0, 4.6
@@ -36,8 +36,8 @@ class Entry:
     words
         What it says.
     sign
-        ``heading``, ``hole``, ``number N``, ``mark KIND``, ``area COLOUR``, ``line COLOUR``,
-        or nothing.
+        ``heading``, ``hole``, ``arrow``, ``number N``, ``mark KIND``, ``area COLOUR``,
+        ``line COLOUR``, or nothing.
     """
 
     words: str
@@ -115,6 +115,7 @@ def entries_of(sheet: Sheet, *, mono: bool) -> list[Entry]:
         *([Entry("pairs hung in on the way", "mark in")] if _has(drawing, "in") else []),
         *([Entry("pairs thrown out on the way", "mark out")] if _has(drawing, "out") else []),
         Entry("pairs left at the end", "mark end"),
+        *([Entry("a pair enters an area, or leaves it", "arrow")] if drawing.arrows else []),
         Entry("Order of the areas", "heading"),
         *_order(drawing),
         Entry("Pairs to hang, from the left", "heading"),
@@ -214,6 +215,8 @@ def _draw_sign(ink: Ink, sign: str, x: float, y: float) -> None:
     elif kind == "mark":
         lift = 2.6 if what in ("start", "in") else -2.2
         draw_mark(ink, Mark(what, 2, (x, y + lift), 0, 0))
+    elif kind == "arrow":
+        draw_arrow(ink, Arrow((x - 1.5, y - 1), (x + 1, y + 0.6)))
     elif kind == "area":
         box = np.array([(x - 3, y - 1.5), (x + 3, y - 1.5), (x + 3, y + 1.5), (x - 3, y + 1.5)])
         ink.shape([box], fill=what, edge=GREY, width=0.15)
