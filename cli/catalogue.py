@@ -59,6 +59,7 @@ from render import THREAD, CatalogueRun, Wishes, make_catalogue
 @click.pass_context
 def catalogue(
     ctx: click.Context,
+    /,
     folder: Path,
     output: Path,
     *,

@@ -91,6 +91,9 @@ def is_our_own(path: Path) -> bool:
         if file.read(len(LISTING_HEAD)) == LISTING_HEAD.encode():
             return True
         file.seek(0)
+        if any(SOFTWARE.encode() in note for note in _webp_notes(file)):
+            return True
+        file.seek(0)
         return any(
             note.startswith(b"Software\0") and SOFTWARE.encode() in note for note in _notes(file)
         )
@@ -109,6 +112,20 @@ def _notes(file: BinaryIO) -> Iterator[bytes]:
             file.seek(4, os.SEEK_CUR)
         else:
             file.seek(length + 4, os.SEEK_CUR)
+
+
+def _webp_notes(file: BinaryIO) -> Iterator[bytes]:
+    """Yield the EXIF notes of a WebP picture (its container: RFC 9649, section 2)."""
+    head = file.read(12)
+    if head[:4] != b"RIFF" or head[8:] != b"WEBP":
+        return
+    while len(head := file.read(8)) == 8:
+        kind, length = struct.unpack("<4sI", head)
+        padded = length + length % 2
+        if kind == b"EXIF" and length <= _LONGEST_NOTE:
+            yield file.read(padded)
+        else:
+            file.seek(padded, os.SEEK_CUR)
 
 
 def _share_as_usual(name: str) -> None:

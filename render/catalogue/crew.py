@@ -6,6 +6,7 @@ A process that ends with its job gives all its memory back, and takes nothing wi
 import os
 import signal
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from multiprocessing import get_context
 from multiprocessing.connection import Connection, wait
 from multiprocessing.context import ForkProcess
@@ -57,8 +58,9 @@ def as_done(
         while waiting or running:
             while waiting and len(running) < max(processes, 1):
                 job = waiting.pop()
-                reader, child = _start(work, job)
-                running[reader] = child, job, monotonic() + 60 * longest_minutes
+                with _undisturbed():
+                    reader, child = _start(work, job)
+                    running[reader] = child, job, monotonic() + 60 * longest_minutes
             ready = wait(
                 list(running), max(0, min(end for *_, end in running.values()) - monotonic())
             )
@@ -75,6 +77,19 @@ def as_done(
             _end(reader, child)
 
 
+@contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Keep Ctrl-C waiting: within a fork it would be lost.
+
+    A process started here never hears of it: the one that started it does, and ends it.
+    """
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 def _start(work: Callable[[Job], Done], job: Job) -> tuple[Connection, ForkProcess]:
     context = get_context("fork")
     reader, writer = context.Pipe(duplex=False)
@@ -85,8 +100,6 @@ def _start(work: Callable[[Job], Done], job: Job) -> tuple[Connection, ForkProce
 
 
 def _work(work: Callable[[Job], Done], job: Job, reader: Connection, writer: Connection) -> None:
-    # The process that started us answers to Ctrl-C, and ends us.
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
     # With our copy of its end open we would not notice that it is gone.
     reader.close()
     try:

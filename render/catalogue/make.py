@@ -119,5 +119,5 @@ def _made(found: Found, wishes: Wishes, mark: str, worked: Worked) -> Made:
 def _marked(pattern: Pattern) -> bytes:
     """Draw a pattern anew in the colours of the key, without what else its file may hold."""
     file = BytesIO()
-    write_pattern(replace(pattern, notes=""), file)
+    write_pattern(replace(pattern, title="", notes=""), file)
     return file.getvalue()

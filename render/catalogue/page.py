@@ -1,7 +1,6 @@
 """Write the page: one file that needs no network and no server."""
 
 import json
-import os
 from base64 import b64encode
 from collections.abc import Callable, Iterable, Iterator
 from hashlib import sha256
@@ -13,7 +12,7 @@ from urllib.parse import quote
 
 from render.catalogue.figures import kind_of
 from render.catalogue.model import LARGE_PIXELS, SMALL_PIXELS, WORKED, Entry, Facts
-from render.catalogue.store import PAGE, PICTURES, public
+from render.catalogue.store import PAGE, PICTURES, public, way_to
 from render.files import write_text
 
 TECHNIQUES = {
@@ -44,7 +43,7 @@ def write_page(out: Path, folder: Path, entries: Iterable[Entry]) -> None:
         Where it cannot be written.
     """
     entries = tuple(entries)
-    where = os.path.relpath(folder.resolve(), out.resolve())
+    where = way_to(folder, out)
     script = _part("page.js")
     worked = [entry for entry in entries if entry.outcome == WORKED]
     page = Template(_part("page.html")).substitute(
@@ -102,8 +101,8 @@ def _picture(entry: Entry) -> str:
 def _facts(figures: Facts) -> str:
     width, height = figures.size_mm
     return (
-        f'<p class="facts">{figures.pairs} pairs · {figures.hours:g} h · '
-        f"{width:.0f} × {height:.0f} mm</p>"
+        f'<p class="facts">{figures.pairs} pairs · {figures.hours:g} h</p>'
+        f'<p class="facts">{width:.0f} × {height:.0f} mm</p>'
         f'<p class="facts">{escape(mostly(figures))}</p>'
     )
 
@@ -126,7 +125,7 @@ def _data(entries: Iterable[Entry], where: str) -> str:
 
 def _link(where: str, path: str) -> str:
     """Return a link from the page to a pattern."""
-    parts = (*Path(where).parts, *path.split("/"))
+    parts = (*where.split("/"), *path.split("/"))
     link = "/".join(quote(part.encode("utf-8", "surrogateescape")) for part in parts)
     # A first part with a colon would be taken for a scheme.
     return f"./{link}"

@@ -1,11 +1,14 @@
 """Draw the pictures of a catalogue and pack them as files."""
 
 from dataclasses import replace
+from importlib.metadata import version
 from io import BytesIO
 
-from PIL import Image
+from PIL import ExifTags, Image
+from PIL.PngImagePlugin import PngInfo
 
 from render.catalogue.window import Window, telling_window
+from render.files import SOFTWARE
 from render.image.draw import picture
 from render.image.scene import MM_PER_INCH, Scene
 from render.pipeline import Wishes, Worked, stage_scene
@@ -28,12 +31,17 @@ def draw_whole(
 
 
 def packed(image: Image.Image, kind: str) -> bytes:
-    """Return an image as the bytes of a ``webp`` or ``png`` file."""
+    """Return an image as the bytes of a ``webp`` or ``png`` file that says who made it."""
     file = BytesIO()
+    maker = f"{SOFTWARE} {version(SOFTWARE)}"
     if kind == "webp":
-        image.save(file, "WEBP", quality=_WEBP_QUALITY, method=4)
+        exif = Image.Exif()
+        exif[ExifTags.Base.Software] = maker
+        image.save(file, "WEBP", quality=_WEBP_QUALITY, method=4, exif=exif)
     else:
-        image.save(file, "PNG", optimize=True)
+        notes = PngInfo()
+        notes.add_text("Software", maker)
+        image.save(file, "PNG", pnginfo=notes)
     return file.getvalue()
 
 

@@ -111,7 +111,7 @@ class _Run:
 
     def write_page(self) -> None:
         """Write the page and the listing with what is known by now."""
-        self.store.write_listing(self.entries)
+        self.store.write_listing(self.entries, self.folder)
         write_page(self.store.out, self.folder, self.entries)
 
 

@@ -1,6 +1,7 @@
 """Keep what a catalogue knows between runs."""
 
 import json
+import os
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict
@@ -39,6 +40,10 @@ class Store:
         self._refuse_strange()
         try:
             for name in (PICTURES, ENTRIES):
+                if (out / name).is_symlink():
+                    raise OutputError(
+                        f"{out / name} is a link: remove it, nothing is written there"
+                    )
                 (out / name).mkdir(parents=True, exist_ok=True)
         except OSError as error:
             raise OutputError(f"{out} cannot be made: {error.strerror}") from error
@@ -72,9 +77,13 @@ class Store:
                 if ours and (half or name not in wanted) and file.is_file():
                     file.unlink(missing_ok=True)
 
-    def write_listing(self, entries: Iterable[Entry]) -> None:
+    def write_listing(self, entries: Iterable[Entry], folder: Path) -> None:
         """Write ``catalogue.json``, for other programs."""
-        listing = {"made_by": MADE_BY, "patterns": [public(entry) for entry in entries]}
+        listing = {
+            "made_by": MADE_BY,
+            "folder": way_to(folder, self.out),
+            "patterns": [public(entry) for entry in entries],
+        }
         write_text(self.out / LISTING, (json.dumps(listing, indent=1), "\n"))
 
     def _is_whole(self, entry: Entry) -> bool:
@@ -100,6 +109,11 @@ class Store:
             names = {file.name for file in self.out.iterdir()}
             return names <= only or all(_HALF_FILE.fullmatch(name) for name in names - only)
         return isinstance(listing, dict) and listing.get("made_by") == MADE_BY
+
+
+def way_to(folder: Path, out: Path) -> str:
+    """Return the way from the catalogue to the folder of the patterns."""
+    return Path(os.path.relpath(folder.resolve(), out.resolve())).as_posix()
 
 
 def picture_files(entry: Entry) -> list[str]:
