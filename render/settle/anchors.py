@@ -102,6 +102,7 @@ def hold_turns(
     """
     plan = laid.plan
     nodes = _nodes_of_stitches(laid)
+    upright = np.stack([plan.pricking.across, plan.pricking.down])
     bends: dict[int, list[int]] = {}
     for node in np.flatnonzero(laid.kind == Kind.BEND).tolist():
         bends.setdefault(int(laid.leg[node]), []).append(node)
@@ -115,11 +116,19 @@ def hold_turns(
             way = at[after].mean(axis=0) - at[before].mean(axis=0)
             if np.hypot(*way) > 1e-6:
                 run = way / np.hypot(*way)
-        frame = np.stack([(run[1], -run[0]), run])
-        target[rings] = pin + side * frame[:1] * (
-            around + laid.ring[rings][:, None] * gauge_mm
-        )
+        # At a tip the pairs come from both sides: they turn about the working direction.
+        at_tip = plan.hole[source[leg]] == plan.turn[leg]
+        frame = upright if at_tip else np.stack([(run[1], -run[0]), run])
+        target[rings] = pin + side * frame[:1] * (around + laid.ring[rings][:, None] * gauge_mm)
         for stitch, found, lift in ((source[leg], before, -1), (goal[leg], after, 1)):
+            if at_tip and len(found) == 1:
+                target[found] = pin + lift * CORNER * around * frame[1]
+                hold[found] = TURN_HOLD[state]
+            if at_tip and len(found) == 1 and lift < 0:
+                (beside,) = set(plan.given[stitch].tolist()) - {leg}
+                twists = np.flatnonzero((laid.leg == beside) & (laid.kind == Kind.CROSSING))
+                target[twists] = pin - side * CORNER * around * frame[0]
+                hold[twists] = TURN_HOLD[state]
             if len(found) != 4:
                 continue
             if plan.area[stitch] >= 0:
@@ -128,13 +137,12 @@ def hold_turns(
             elif lift < 0:
                 spots = gauge_mm * np.array([(0, -0.75), (-0.75, 0), (0.75, 0), (0, 0.75)])
                 spots[:, 0] += side * (around + 1.3 * gauge_mm)
-                upright = np.stack([plan.pricking.across, plan.pricking.down])
                 target[found] = pin + spots @ upright
                 hold[found] = PIN_HOLD[state]
 
 
 def _beside_turn(side: int, lift: int, gauge: float, around: float) -> Points:
-    """Return (4, 2) places, across and down from the pin, for the passive before or after a turn."""
+    """Return (4, 2) places, across and down from the pin, for the passive beside a turn."""
     cells = np.array(WOVEN[side if lift < 0 else -side], float)
     row, column = cells.T
     inward = column if side < 0 else 1 - column
@@ -268,7 +276,7 @@ def _in_order(place: NDArray[np.float64], gap: float) -> NDArray[np.float64]:
             total, count = total + other, count + more
         blocks.append((total, count))
     level = np.array([total / count for total, count in blocks for _ in range(count)])
-    return level + gap * np.arange(len(place))
+    return np.asarray(level + gap * np.arange(len(place)))
 
 
 def _hold_bends(laid: LaidThreads, gauge: float, around: float, target: Points) -> None:

@@ -152,4 +152,4 @@ def _pushes(
     weights = np.concatenate([np.ones(len(push)), 1 - share, share, np.ones(2 * short.sum())])
     count = np.bincount(who, weights, len(spots))
     move = np.stack([np.bincount(who, moves[:, k], len(spots)) for k in (0, 1)], axis=1)
-    return move, count
+    return np.asarray(move, np.float64), np.asarray(count, np.float64)

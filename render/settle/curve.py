@@ -111,4 +111,4 @@ def heights(laid: LaidThreads, curves: Curves, gauge_mm: float) -> NDArray[np.fl
     t = np.clip((way - knot[place]) / span, 0, 1)
     smooth = t * t * (3 - 2 * t)
     rise = level[place] + (level[follower] - level[place]) * smooth
-    return LIFT * gauge_mm * rise
+    return np.asarray(LIFT * gauge_mm * rise)

@@ -107,7 +107,7 @@ def _arcs(
     leg = laid.leg[node]
     pin = laid.plan.pricking.holes[laid.plan.turn[leg]]
     way = laid.plan.turn_side[leg].astype(float)
-    radius = around + laid.ring[node] * gauge
+    radius = np.asarray(around + laid.ring[node] * gauge, np.float64)
     first = _touch(at[laid.visits[visit - 1]] - pin, radius, way)
     last = _touch(at[laid.visits[visit + 1]] - pin, radius, -way)
     sweep = np.mod(way * (last - first), 2 * np.pi)
@@ -133,4 +133,4 @@ def _touch(
     """Return the bearing at which a line from a point touches a circle about the origin."""
     distance = np.maximum(np.hypot(*offset.T), 1e-9)
     half = np.arccos(np.clip(radius / distance, 0, 1))
-    return np.arctan2(offset[:, 1], offset[:, 0]) + way * half
+    return np.asarray(np.arctan2(offset[:, 1], offset[:, 0]) + way * half)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from render.settle.anchors import hang_ends, hold_turns
+from render.settle.anchors import hang_ends, hold_turns, stitches_of_legs
 from render.settle.contact import bars_of, part
 from render.settle.outline import Outline, outline
 from render.settle.phantoms import find_meetings
@@ -77,9 +77,7 @@ class Net:
         # At first the ends follow the work, so that threads can then hang straight down.
         free = np.where(self.laid.kind == Kind.END, 0, self.hold)
         self._rest(free, ROUNDS)
-        hold_turns(
-            self.laid, self.at, self.target, self.hold, self.gauge, self.around, self.state
-        )
+        hold_turns(self.laid, self.at, self.target, self.hold, self.gauge, self.around, self.state)
         hang_ends(self.laid, self.at, self.target, self.gauge)
         for turn in range(UNTANGLINGS):
             self._rest(self.hold, ROUNDS if turn == 0 else 2)
@@ -167,18 +165,29 @@ class Net:
     def _loosen(self, turn: int) -> None:
         """Let go, step by step, of what holds tangled nodes and their neighbours.
 
-        Crossings first, then pins and the hangings on the way; the piece's beginning and end stay.
+        Crossings first, then pins and pairs that begin or end in areas or on the way; where ground
+        begins and ends stays.
         """
         laid = self.laid
         near = self._around(self.wrong, int(turn > 3))
-        later = np.zeros(len(laid.plan.twists), bool)
-        later[[h.leg for h in laid.plan.hangings if not h.start]] = True
         free = laid.kind == Kind.CROSSING
         if turn > 2:
-            free |= (laid.kind == Kind.BEND) | ((laid.kind == Kind.START) & later[laid.leg])
+            free |= (laid.kind == Kind.BEND) | _yielding(laid)
             self.breadth[near] = np.maximum(0.6 * self.breadth[near], NARROWEST)
         near &= free
         self.hold[near] = np.where(self.hold[near] >= FIXED, 3.0, 0.4 * self.hold[near])
+
+
+def _yielding(laid: LaidThreads) -> NDArray[np.bool_]:
+    """Mark starts and ends of pairs hung in or thrown out in areas or on the way."""
+    plan = laid.plan
+    firm = np.zeros(len(plan.twists), bool)
+    firm[[h.leg for h in plan.hangings if h.start and h.area < 0]] = True
+    source, _ = stitches_of_legs(plan)
+    ground = (source < 0) | (plan.area[source] < 0)
+    firm[[t.leg for t in plan.throwings if t.end and ground[t.leg]]] = True
+    outer = (laid.kind == Kind.START) | (laid.kind == Kind.END)
+    return np.asarray(outer & ~firm[laid.leg])
 
 
 def _standing_pins(laid: LaidThreads) -> Points:
