@@ -5,16 +5,13 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
+from render.shade.lines import lines
 from render.shade.view import View
 from render.threads.model import ThreadPaths
 
 Floats = NDArray[np.float32]
 Ints = NDArray[np.int32]
 
-# Steps along a thread shorter than this many pixels change nothing that can be seen.
-_STEP = 0.5
-# Where a thread turns by more than acos(0.85) = 32 degrees at a point, the corner is rounded.
-_SHARP = 0.85
 # A point where a thread still turns back on itself ends one piece and starts another, flat.
 _HAIRPIN = 0.6
 # No wavering outline swells beyond this part of the radius.
@@ -77,8 +74,8 @@ class Pieces:
         (T,) thread radii in pixels.
     free_start, free_end
         (I,) whether the piece is cut off square there, as at the end of a thread.
-    floor, ceiling
-        Heights in pixels between which everything lies, with room to spare.
+    floor
+        Height in pixels below which nothing lies, with room to spare.
     """
 
     vertices: Vertices
@@ -89,7 +86,6 @@ class Pieces:
     free_start: NDArray[np.bool_]
     free_end: NDArray[np.bool_]
     floor: float
-    ceiling: float
 
 
 def cut(paths: ThreadPaths, view: View, table_mm: NDArray[np.float64]) -> Pieces:
@@ -104,15 +100,9 @@ def cut(paths: ThreadPaths, view: View, table_mm: NDArray[np.float64]) -> Pieces
     table_mm
         (T,) length of each thread that the tables of its material cover.
     """
-    thread = np.repeat(np.arange(len(paths.radius)), np.diff(paths.starts))
-    points = paths.points * view.scale
-    points[:, 0] -= view.left * view.scale
-    points[:, 1] -= view.top * view.scale
-    points, thread, length = _thin(*_round(points, thread), view.scale)
-    first = np.flatnonzero(thread[1:] == thread[:-1])
-    # No two threads show their twist at the same place: the golden section spreads them best.
-    turn = length / table_mm[thread] + thread * 0.6180339887
-    vertices = _vertices(points, thread, turn, first)
+    found = lines(paths, view, table_mm)
+    points, first, thread = found.points, found.joined, found.thread[found.line]
+    vertices = _vertices(points, thread, first)
     radius = (paths.radius * view.scale).astype(np.float32)
     lean_start, lean_end = _lean(points, vertices, first)
     ends_before = np.ones(len(first), bool)
@@ -122,76 +112,16 @@ def cut(paths: ThreadPaths, view: View, table_mm: NDArray[np.float64]) -> Pieces
     lean = np.maximum(np.minimum(lean_start, lean_end), _HAIRPIN)
     low, high = _rows_touched(points[:, 1], first, (_WIDEST * radius[thread[first]] + 0.5) / lean)
     room = 4.0 * float(radius.max(initial=0.0)) + 4.0
-    heights = points[:, 2] if len(points) else np.zeros(1)
-    return Pieces(
-        vertices,
-        first,
-        low,
-        high,
-        radius,
-        free_start,
-        free_end,
-        float(heights.min()) - room,
-        float(heights.max()) + room,
-    )
-
-
-def _round(
-    points: NDArray[np.float64], thread: NDArray[np.int64]
-) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
-    """Cut off sharp corners, each time by a quarter of its legs (Chaikin's rule)."""
-    for _ in range(4):
-        step = np.diff(points, axis=0)[:, :2]
-        size = np.maximum(np.hypot(step[:, 0], step[:, 1]), 1e-9)
-        turn = (step[:-1] * step[1:]).sum(axis=1) / (size[:-1] * size[1:])
-        inside = thread[2:] == thread[:-2]
-        moving = np.minimum(size[:-1], size[1:]) > 1e-6
-        corner = np.flatnonzero(inside & moving & (turn < _SHARP)) + 1
-        if len(corner) == 0:
-            break
-        copies = np.ones(len(points), np.int64)
-        copies[corner] = 2
-        source = np.repeat(np.arange(len(points)), copies)
-        place = corner + np.arange(len(corner))
-        rounded = points[source]
-        rounded[place] = 0.75 * points[corner] + 0.25 * points[corner - 1]
-        rounded[place + 1] = 0.75 * points[corner] + 0.25 * points[corner + 1]
-        points, thread = rounded, thread[source]
-    return points, thread
-
-
-def _thin(
-    points: NDArray[np.float64], thread: NDArray[np.int64], scale: float
-) -> tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.float64]]:
-    """Leave out points closer than the step, and measure the way to those that stay."""
-    step = np.diff(points, axis=0, prepend=points[:1])
-    first = np.ones(len(points), bool)
-    first[1:] = thread[1:] != thread[:-1]
-    step[first] = 0.0
-    seen = np.cumsum(np.hypot(step[:, 0], step[:, 1]))
-    whole = np.cumsum(np.sqrt((step**2).sum(axis=1)))
-    start = np.flatnonzero(first)[np.cumsum(first) - 1] if len(points) else thread
-    seen, whole = seen - seen[start], whole - whole[start]
-    bucket = np.floor(seen / _STEP)
-    keep = first.copy()
-    keep[1:] |= bucket[1:] != bucket[:-1]
-    last = np.append(first[1:], np.ones(min(len(points), 1), bool))
-    keep |= last & (seen > 0)
-    kept = np.flatnonzero(keep)
-    # A last point that falls on the one before it would have no direction.
-    close = np.zeros(len(kept), bool)
-    close[:-1] = last[kept[1:]] & ~first[kept[:-1]] & (np.diff(seen[kept]) < 1e-3)
-    kept = kept[~close]
-    return points[kept], thread[kept], whole[kept] / scale
+    lowest = float(paths.points[:, 2].min(initial=0.0)) * view.scale - room
+    return Pieces(vertices, first, low, high, radius, free_start, free_end, lowest)
 
 
 def _vertices(
     points: NDArray[np.float64],
     thread: NDArray[np.int64],
-    turn: NDArray[np.float64],
     first: NDArray[np.int64],
 ) -> Vertices:
-    step = points[first + 1] - points[first]
+    step = points[first + 1, :3] - points[first, :3]
     size = np.maximum(np.hypot(step[:, 0], step[:, 1]), 1e-6)
     chord = np.column_stack([step[:, :2] / size[:, None], step[:, 2] / size])
     total = np.zeros((len(points), 3))
@@ -214,7 +144,7 @@ def _vertices(
         along[:, 0].astype(np.float32),
         along[:, 1].astype(np.float32),
         slope.astype(np.float32),
-        turn,
+        points[:, 3].copy(),
         thread.astype(np.int32),
     )
 
