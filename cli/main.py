@@ -4,6 +4,7 @@ import click
 
 from cli.catalogue import catalogue
 from cli.check import check
+from cli.compare import compare
 from cli.estimate import estimate
 from cli.pace import pace
 from cli.preview import preview
@@ -34,5 +35,5 @@ def main() -> None:
     """See a bobbin lace pricking worked, thread by thread, before you wind a bobbin."""
 
 
-for command in (preview, check, estimate, pace, sheet, threads, catalogue, thumbnail):
+for command in (preview, check, estimate, pace, sheet, threads, catalogue, thumbnail, compare):
     main.add_command(command)

@@ -4,6 +4,8 @@ from render.catalogue.model import CatalogueRun
 from render.catalogue.run import make_catalogue
 from render.catalogue.thumbnail import write_thumbnail
 from render.colour.srgb import parse_colour
+from render.comparison.make import Comparison, make_comparison
+from render.comparison.model import Choices, Variant
 from render.deciding import Changes, figure, learn_pace, make_sheet, recall_pace, unlearn_pace
 from render.errors import (
     LaceError,
@@ -50,7 +52,9 @@ __all__ = [
     "Card",
     "CatalogueRun",
     "Changes",
+    "Choices",
     "Clear",
+    "Comparison",
     "Counts",
     "Figures",
     "Flat",
@@ -66,6 +70,7 @@ __all__ = [
     "Remark",
     "SettingError",
     "Understanding",
+    "Variant",
     "Wishes",
     "Worked",
     "count_work",
@@ -74,6 +79,7 @@ __all__ = [
     "learn_pace",
     "list_threads",
     "make_catalogue",
+    "make_comparison",
     "make_sheet",
     "parse_colour",
     "parse_gauge_mm",

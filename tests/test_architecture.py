@@ -10,8 +10,8 @@ FLOW = [
     "errors", "units", "files", "geometry", "colour", "pattern", "pricking", "plan", "threads",
     "settle", "shade", "image",
 ]  # fmt: skip
-BESIDE = ["estimate", "sheets", "scan", "listing", "settings"]
-LAST = ["pipeline", "deciding", "catalogue", "__init__"]
+BESIDE = ["estimate", "sheets", "scan", "listing", "settings", "lettering"]
+LAST = ["pipeline", "deciding", "catalogue", "comparison", "legibility", "__init__"]
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "LICENSE"}
 TOP_FOLDERS = {"render", "cli", "tests", "demo_patterns"}
 FILES = sorted(path.relative_to(ROOT) for path in (ROOT / "render").rglob("*.py"))
