@@ -1,0 +1,108 @@
+"""From a card to settled threads: what crosses in the picture is what was worked.
+
+The judges are plane geometry (shapely) and a plan worked by hand, see `tests.whole.verifier`.
+"""
+
+from collections import Counter
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from render import Wishes, work
+from render.plan.work import plan_work
+from render.pricking.sort import sort_holes
+from render.settle.settle import settle
+from render.shade.sight import threads_seen
+from render.shade.view import View
+from render.threads.replay import lay_threads
+from tests.pieces import diamond, lattice_with_footside, random_pattern, scallop, strip
+from tests.whole.verifier import heights, matched, meetings, that_cross_themselves, worked_by_hand
+
+DEMO = Path(__file__).parents[2] / "demo_patterns"
+SEEDS = [
+    1, 2, 3, 5, 6, 7, 10, 11, 13, 16, 20, 21, 22, 23, 27, 28, 30, 31, 33, 35, 37, 42, 43, 45, 48,
+]  # fmt: skip
+DRAWN_BY_LOT = [f"piece {seed}" for seed in SEEDS]
+PRINTED = {
+    "diamond": lambda: diamond(3),
+    "half-stitch diamond": lambda: diamond(3, stitch="half"),
+    "honeycomb": lambda: diamond(2, ground="honeycomb"),
+    "point ground": lambda: diamond(2, ground="point"),
+    "footside": lambda: lattice_with_footside(5, 9),
+    "scallop": lambda: scallop(2),
+    "band": lambda: strip("whole"),
+}
+DEMOS = sorted(path.name for path in DEMO.glob("*.svg"))
+PIECES = [*PRINTED, *DEMOS, *DRAWN_BY_LOT]
+EXACT_MM = 1e-6
+DPI = 600
+
+
+@lru_cache
+def settled(name):
+    """Return the plan, the settled threads and their meetings in the plane."""
+    if name in DEMOS:
+        worked = work(DEMO / name, Wishes())
+        return worked.plan, worked.paths, meetings(worked.paths)
+    if name in PRINTED:
+        pricking = PRINTED[name]()
+    else:
+        seed = int(name.removeprefix("piece "))
+        pricking = sort_holes(random_pattern(seed, columns=(3, 8), rows=(4, 10)))
+    plan = plan_work(pricking)
+    paths = settle(lay_threads(plan), gauge_mm=float(np.median(pricking.spacing)) / 14)
+    return plan, paths, meetings(paths)
+
+
+@pytest.mark.parametrize("name", PIECES)
+def test_what_is_recorded_is_what_was_worked(name):
+    plan, paths, _ = settled(name)
+    over, under = paths.crossings.over.tolist(), paths.crossings.under.tolist()
+    assert Counter(zip(over, under, strict=True)) == worked_by_hand(plan)
+
+
+@pytest.mark.parametrize("name", PIECES)
+def test_threads_cross_in_the_plane_where_they_were_worked_and_nowhere_else(name):
+    plan, paths, found = settled(name)
+    worked = Counter()
+    for pair, times in worked_by_hand(plan).items():
+        worked[tuple(sorted(pair))] += times
+    assert found.threads - worked == Counter(), "phantom crossings"
+    assert worked - found.threads == Counter(), "missing crossings"
+    assert found.overlaps == 0
+    assert that_cross_themselves(paths) == []
+
+
+@pytest.mark.parametrize("name", PIECES)
+def test_each_meeting_has_its_own_crossing_at_its_place(name):
+    _, _, found = settled(name)
+    crossing, apart = matched(settled(name)[1], found)
+    assert apart.max() < EXACT_MM
+    assert len(set(crossing.tolist())) == len(found.at)
+
+
+@pytest.mark.parametrize("name", PIECES)
+def test_the_right_thread_lies_on_top(name):
+    _, paths, found = settled(name)
+    crossing, _ = matched(paths, found)
+    low, high = heights(paths, found, found.low), heights(paths, found, found.high)
+    on_top = np.where(low > high, found.low, found.high)
+    assert (on_top == paths.crossings.over[crossing]).all()
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_thread_beneath_is_never_seen_at_its_crossing(name):
+    """And the one on top is, but where a third one lies over both."""
+    _, paths, found = settled(name)
+    low, high = paths.points[:, :2].min(axis=0) - 1, paths.points[:, :2].max(axis=0) + 1
+    scale = DPI / 25.4
+    width, height = np.ceil((high - low) * scale).astype(int)
+    view = View(float(low[0]), float(low[1]), scale, int(width), int(height))
+    column, row = np.floor((found.at - low) * scale).astype(int).T
+    seen = threads_seen(paths, view)[row, column]
+    crossing, _ = matched(paths, found)
+    over, under = paths.crossings.over[crossing], paths.crossings.under[crossing]
+    assert (seen != under).all()
+    assert np.mean(seen == over) > 0.9

@@ -1,0 +1,131 @@
+"""Find where threads cross by plane geometry and by hand, without the code that laid them.
+
+Crossings of the picture come from shapely (GEOS), those of the plan from working it thread by
+thread on plain lists. Neither uses anything of `render`.
+"""
+
+from collections import Counter
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+
+@dataclass(frozen=True)
+class Found:
+    """Where the curves of two threads meet in the plane.
+
+    Attributes
+    ----------
+    low, high
+        (M,) threads, low < high.
+    at
+        (M, 2) in mm.
+    lines
+        Each thread seen from above.
+    overlaps
+        Pairs of threads that run along each other over some length.
+    """
+
+    low: np.ndarray
+    high: np.ndarray
+    at: np.ndarray
+    lines: np.ndarray
+    overlaps: int
+
+    @property
+    def threads(self):
+        """How often each unordered pair of threads meets."""
+        return Counter(zip(self.low.tolist(), self.high.tolist(), strict=True))
+
+
+def curves(paths):
+    """Return each thread seen from above as a shapely line."""
+    count = len(paths.starts) - 1
+    return np.array([shapely.LineString(paths.thread(t)[:, :2]) for t in range(count)])
+
+
+def meetings(paths):
+    """Intersect every thread with every other."""
+    lines = curves(paths)
+    first, second = shapely.STRtree(lines).query(lines, predicate="intersects")
+    low, high = first[first < second], second[first < second]
+    met = shapely.intersection(lines[low], lines[high])
+    parts, owner = shapely.get_parts(met, return_index=True)
+    point = shapely.get_type_id(parts) == shapely.GeometryType.POINT
+    at = shapely.get_coordinates(parts[point]).reshape(-1, 2)
+    low, high = low[owner[point]], high[owner[point]]
+    # The two threads of a pair are one thread, laid round its start: they part there.
+    begin = np.array([shapely.get_coordinates(line)[0] for line in lines])
+    parting = (begin[low] == begin[high]).all(axis=1) & (at == begin[low]).all(axis=1)
+    return Found(low[~parting], high[~parting], at[~parting], lines, int((~point).sum()))
+
+
+def that_cross_themselves(paths):
+    """Return the threads whose curve meets itself."""
+    return np.flatnonzero(~shapely.is_simple(curves(paths))).tolist()
+
+
+def heights(paths, found, thread):
+    """Return (M,) how high a thread of each meeting lies there."""
+    along = shapely.line_locate_point(found.lines[thread], shapely.points(found.at))
+    high = np.zeros(len(thread))
+    for t in np.unique(thread):
+        points = paths.thread(t)
+        way = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(points[:, :2], axis=0).T))])
+        high[thread == t] = np.interp(along[thread == t], way, points[:, 2])
+    return high
+
+
+def matched(paths, found):
+    """Return for each meeting the recorded crossing of the same threads that lies nearest.
+
+    Returns
+    -------
+    (M,) crossing and (M,) distance in mm.
+    """
+    crossings = paths.crossings
+    ends = np.sort(np.stack([crossings.over, crossings.under], axis=1), axis=1)
+    nearest, apart = np.full(len(found.at), -1), np.full(len(found.at), np.inf)
+    recorded = {}
+    for k, pair in enumerate(map(tuple, ends.tolist())):
+        recorded.setdefault(pair, []).append(k)
+    for m, pair in enumerate(zip(found.low.tolist(), found.high.tolist(), strict=True)):
+        same = np.array(recorded.get(pair, []), int)
+        if len(same):
+            away = np.hypot(*(crossings.at[same] - found.at[m]).T)
+            nearest[m], apart[m] = same[away.argmin()], away.min()
+    return nearest, apart
+
+
+def worked_by_hand(plan):
+    """Return how often each thread lies over each other one: a count of (over, under).
+
+    The threads of the pair hung as number k are 2 k on the left and 2 k + 1 on the right. A cross
+    lays left over right, a twist right over left.
+    """
+    held = {hung.leg: [2 * k, 2 * k + 1] for k, hung in enumerate(plan.hangings)}
+    laid = Counter()
+    for number, moves in enumerate(plan.moves):
+        threads = [
+            t for leg in plan.taken[number].tolist() for t in _twisted(plan, held, leg, laid)
+        ]
+        for letter in moves:
+            for k in (1,) if letter == "C" else (0, 2):
+                left, right = threads[k], threads[k + 1]
+                laid[(left, right) if letter == "C" else (right, left)] += 1
+                threads[k], threads[k + 1] = right, left
+        left, right = plan.given[number].tolist()
+        held[left], held[right] = threads[:2], threads[2:]
+    for leg in list(held):
+        _twisted(plan, held, leg, laid)
+    return laid
+
+
+def _twisted(plan, held, leg, laid):
+    """Take a leg, with the twists it gets on its way."""
+    left, right = held.pop(leg)
+    for _ in range(int(plan.twists[leg])):
+        laid[right, left] += 1
+        left, right = right, left
+    return [left, right]
