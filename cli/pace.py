@@ -36,8 +36,15 @@ def _read_minutes(ctx: click.Context, param: click.Parameter, text: str | None) 
     metavar="TIME",
     help="Learn from the finished PATTERN, which took so long, winding included (6h30, 45min).",
 )
+@click.option(
+    "--repeats",
+    type=click.IntRange(1, 10_000),
+    default=1,
+    show_default=True,
+    help="How often the pattern was worked, one after another.",
+)
 @click.option("--undo", is_flag=True, help="Forget the piece learned from last.")
-def pace(pattern: Path | None, took: float | None, *, undo: bool) -> None:
+def pace(pattern: Path | None, took: float | None, repeats: int, *, undo: bool) -> None:
     """Show the pace that hours are reckoned with, or learn it from a finished PATTERN."""
     settings = settings_path()
     if (pattern is None) != (took is None):
@@ -49,7 +56,7 @@ def pace(pattern: Path | None, took: float | None, *, undo: bool) -> None:
         after = unlearn_pace(settings)
         click.echo(f"forgot {before.records[-1].piece}")
     elif pattern is not None and took is not None:
-        after = learn_pace(pattern, took, settings=settings)
+        after = learn_pace(pattern, took, settings=settings, repeats=repeats)
         click.echo(f"learned from {after.records[-1].piece}, {took / 60:.1f} hours")
     else:
         after = before

@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import SettingError
-from render.estimate.changes import repeats_in, swap_stitches
-from render.estimate.figures import Figures, figure_pattern, figure_work
+from render.estimate.changes import repeats_in, swap_stitches, work_again
+from render.estimate.figures import WORKED_THROUGH, Figures, figure_pattern, figure_work
 from render.estimate.hanging import Spot, order_of_areas, passages
 from render.estimate.memory import Memory, note, recall
-from render.estimate.pace import Job, Record, job_of
+from render.estimate.pace import Job, Record, job_of, more_of
 from render.estimate.wording import in_short
 from render.image.draw import picture
 from render.pattern.model import Pattern
@@ -103,7 +103,7 @@ def recall_pace(settings: Path) -> Memory:
         raise SettingError(str(error) if named else f"{settings}: {error}") from error
 
 
-def learn_pace(path: Path, minutes: float, *, settings: Path) -> Memory:
+def learn_pace(path: Path, minutes: float, *, settings: Path, repeats: int = 1) -> Memory:
     """Learn from a finished piece and keep what was learned.
 
     Parameters
@@ -114,6 +114,8 @@ def learn_pace(path: Path, minutes: float, *, settings: Path) -> Memory:
         What it took, winding included.
     settings
         Where the pace is kept.
+    repeats
+        How often the pattern was worked, one after another.
 
     Raises
     ------
@@ -122,10 +124,17 @@ def learn_pace(path: Path, minutes: float, *, settings: Path) -> Memory:
     """
     memory = recall_pace(settings)
     pattern = read_pattern(path)
-    job: Job = job_of(plan_work(sort_holes(pattern)))
+    job = _job(pattern, repeats)
     learned = memory.with_piece(Record(pattern.title or pattern.name, job, minutes))
     write_settings(settings, note(read_settings(settings), learned))
     return learned
+
+
+def _job(pattern: Pattern, repeats: int) -> Job:
+    if repeats > WORKED_THROUGH:
+        two, three = (_job(pattern, n) for n in (WORKED_THROUGH - 1, WORKED_THROUGH))
+        return more_of(two, three, repeats)
+    return job_of(plan_work(sort_holes(work_again(pattern, repeats))))
 
 
 def unlearn_pace(settings: Path) -> Memory:

@@ -112,6 +112,22 @@ def job_of(plan: WorkingPlan) -> Job:
     return Job(stitches, minutes, float(len(plan.hangings)))
 
 
+def more_of(two: Job, three: Job, repeats: int) -> Job:
+    """Return many repeats of a job from two and three of them."""
+
+    def more(a: float, b: float) -> float:
+        return a + (repeats - 2) * (b - a)
+
+    return Job(
+        {word: more(two.stitches.get(word, 0.0), n) for word, n in three.stitches.items()},
+        {
+            word: more(two.usual_minutes.get(word, 0.0), n)
+            for word, n in three.usual_minutes.items()
+        },
+        more(two.pairs, three.pairs),
+    )
+
+
 def minutes_of(job: Job, pace: Pace) -> dict[str, float]:
     """Return minutes by technique, and of ``winding``; the sum is the whole piece."""
     minutes = {}

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import asdict
-from itertools import zip_longest
+from itertools import groupby, zip_longest
 
 from render.estimate.figures import Figures, Wound
 from render.estimate.hanging import Spot
@@ -143,7 +143,10 @@ def _stitches(figures: Figures) -> list[str]:
 def _places(figures: Figures) -> list[str]:
     places = figures.places
     lines = ["to hang, from the left"]
-    lines += [f"  {_spot(spot)}" for spot in places.start]
+    for number, those in groupby(places.start, key=lambda spot: spot.pairs):
+        holes = [str(spot.hole) for spot in those]
+        several = len(holes) > 1
+        lines.append(f"  {number}{' each' * several} at hole{'s' * several} {', '.join(holes)}")
     for heading, spots in (("hung in", places.hung_in), ("thrown out", places.thrown_out)):
         if spots:
             lines.append(heading)
@@ -161,9 +164,8 @@ def _thread(figures: Figures) -> list[str]:
     return [
         f"thread    {settled:.1f} m in the lace, {whole:.1f} m to wind, {weight:.1f} g",
         *(f"  {role:10}{_wound(wound)}" for role, wound in roles.items()),
-        f"  a bobbin takes {shortest:.2f} m at least and {longest:.2f} m at most; wound is the "
-        f"settled length, {100 * MORE_BY:.0f} % more, and {TO_HOLD_BY_MM / 1000:.1f} m to tie on "
-        "and hold by",
+        f"  a bobbin takes {shortest:.2f} m at least, {longest:.2f} m at most: settled length, "
+        f"{100 * MORE_BY:.0f} % more, {TO_HOLD_BY_MM / 1000:.1f} m to tie on and hold by",
         f"suits     {figures.suitability}",
     ]
 

@@ -43,6 +43,13 @@ def test_what_was_learned_can_be_undone(call, net, kept):
     assert (result.exit_code, "nothing to undo" in result.output) == (1, True)
 
 
+def test_a_piece_of_many_repeats_teaches_as_well(call, net):
+    net.write_text(net.read_text("utf-8").replace("<svg ", '<svg data-repeat="0,12" ', 1), "utf-8")
+    assert call("pace", net, "--took", "20h", "--repeats", 8).exit_code == 0
+    figures = json.loads(call("estimate", net, "--repeats", 8, "--json").output)
+    assert figures["hours"]["likely"] == pytest.approx(20)
+
+
 def test_a_pace_set_by_hand_is_used_and_other_settings_are_left_alone(call, net, kept):
     kept.parent.mkdir()
     current = {"stitches_per_hour": {"torchon": 18}, "minutes_per_pair": 10}
