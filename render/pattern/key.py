@@ -17,24 +17,25 @@ from render.pattern.words import LINES, STITCHES
 
 FARTHEST = 12.0
 
-# Chosen so that any two of a table lie at least 2 × FARTHEST apart, all lie farther than FARTHEST
-# from every grey, and dichromats tell them apart too; neither vivid nor dark.
+# Chosen so that any two of a table lie at least 2 × FARTHEST apart, and all farther than FARTHEST
+# from every grey and from the blues that office programs give to any new shape; dichromats tell
+# them apart too; neither vivid nor dark.
 STITCH_SHADES = {
-    "whole": "#cf966c",
-    "half": "#52b5a3",
-    "double": "#8e9ede",
-    "ground": "#e6e8ae",
-    "open": "#ffc5df",
+    "whole": "#eacb88",
+    "half": "#53adc0",
+    "double": "#e0cefd",
+    "ground": "#95f3cf",
+    "open": "#df918c",
 }
 LINE_SHADES = {
-    "plait": "#8a7620",
-    "leaf": "#99c06a",
-    "square-leaf": "#51b9b8",
-    "gimp": "#086db6",
-    "footside": "#864225",
-    "headside": "#b78d82",
-    "direction": "#a287d7",
-    "join": "#3e5f53",
+    "plait": "#0e847a",
+    "leaf": "#91bf7a",
+    "square-leaf": "#565a10",
+    "gimp": "#a74358",
+    "footside": "#b37641",
+    "headside": "#e89eb2",
+    "direction": "#29b9f0",
+    "join": "#8370b8",
 }
 
 

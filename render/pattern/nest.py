@@ -21,15 +21,17 @@ def nest(contours: list[Points]) -> list[tuple[Points, ...]]:
     Shapes, each an outline and then its inner contours; an outline inside an inner contour is a
     shape of its own. Outlines keep the order they came in.
     """
-    areas = [abs(signed_area(contour)) for contour in contours]
-    around = [
-        [
-            other
-            for other in range(len(contours))
-            if areas[other] > areas[i] and contains([contours[other]], contours[i][:1])[0]
-        ]
-        for i in range(len(contours))
-    ]
+    if not contours:
+        return []
+    areas = np.array([abs(signed_area(contour)) for contour in contours])
+    low = np.array([contour.min(axis=0) for contour in contours])
+    high = np.array([contour.max(axis=0) for contour in contours])
+    around = []
+    for contour, area in zip(contours, areas, strict=True):
+        start = contour[0]
+        wider = ((low <= start) & (start <= high)).all(axis=1) & (areas > area)
+        outer = np.flatnonzero(wider).tolist()
+        around.append([other for other in outer if contains([contours[other]], start[None])[0]])
     inner: dict[int, list[Points]] = {
         i: [] for i in range(len(contours)) if len(around[i]) % 2 == 0
     }

@@ -2,7 +2,11 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from render.errors import PatternError, Remark, SettingError
+from render.geometry.polygon import signed_area
 from render.pattern.document import Element
 from render.pattern.findings import Findings
 from render.pattern.transform import Matrix, fit_view_box, view_box
@@ -10,6 +14,7 @@ from render.pattern.words import parse_number
 from render.units import MM_PER_UNIT, parse_length_mm
 
 LARGEST_MM = 5000.0
+COVERS = 0.98
 
 
 @dataclass(frozen=True)
@@ -29,6 +34,16 @@ class Page:
     matrix: Matrix
     viewport: tuple[float, float] | None
     size_mm: tuple[float, float] | None
+
+    def is_covered_by(self, outline: NDArray[np.float64]) -> bool:
+        """Tell whether an (n, 2) outline is a rectangle as large as the page."""
+        if self.size_mm is None or len(outline) != 4:
+            return False
+        width, height = outline.max(axis=0) - outline.min(axis=0)
+        upright = abs(abs(signed_area(outline)) - width * height) <= 1e-3 * width * height
+        return bool(
+            upright and width >= COVERS * self.size_mm[0] and height >= COVERS * self.size_mm[1]
+        )
 
 
 def page_of(root: Element, findings: Findings, scale_mm_per_unit: float | None) -> Page:

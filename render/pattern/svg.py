@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 from render.colour.difference import ciede2000
 from render.colour.lab import lab_from_srgb
 from render.errors import PatternError, Place, Remark, SettingError
-from render.geometry.polygon import signed_area
 from render.pattern.contours import Contour, contours_of, ellipse_of
 from render.pattern.document import Element, parse_document
 from render.pattern.findings import Findings
@@ -39,6 +38,7 @@ LARGEST_HOLE_MM = 2.0
 ROUNDING_MM = 1e-6
 WHITE_LAB = np.array([100.0, 0.0, 0.0])
 PAPER = 5.0  # CIEDE2000 from white
+SAME_OUTLINE_MM = 0.01
 
 
 def read_svg(
@@ -72,7 +72,7 @@ def read_svg(
     reader = _Reader(findings, Shades(key), page, walk.ids)
     for drawn in walk.shapes(page.matrix, page.viewport):
         reader.take(drawn)
-    reader.shades.report(findings)
+    reader.report()
     return reader.marks, heading
 
 
@@ -98,6 +98,17 @@ class _Reader:
         self.marks = Marks()
         self.regions = 0
         self.lines = 0
+        self.unseen = 0
+
+    def report(self) -> None:
+        """Tell what was matched and what was left out."""
+        self.shades.report(self.findings)
+        if self.unseen:
+            shapes = "shape has" if self.unseen == 1 else "shapes have"
+            were = "was" if self.unseen == 1 else "were"
+            self.findings.remark(
+                f"{self.unseen} {shapes} neither fill nor stroke and {were} left out", kind="note"
+            )
 
     def take(self, drawn: Drawn) -> None:
         """Read a shape as holes, regions or lines."""
@@ -167,7 +178,7 @@ class _Reader:
     def _region(self, drawn: Drawn, contours: tuple[Points, ...]) -> None:
         """Take a region."""
         fill, stroke = self._paint(drawn, "fill"), self._paint(drawn, "stroke")
-        if self._shows_nothing(drawn, (fill, stroke), contours[0]):
+        if self._shows_nothing(drawn, fill, stroke) or self._is_outline_of_region(drawn, contours):
             return
         self.regions += 1
         area = drawn.words.get("area")
@@ -184,7 +195,7 @@ class _Reader:
             else:
                 stitch = self.shades.stitch(stroke, "stroke")
         except SettingError as error:
-            self.findings.fault(str(error), place)
+            self.findings.fault(f"{error}{self._too_large(drawn)}", place)
             return
         options = self._options(drawn, REGION_OPTIONS, "region", place)
         if stitch == "ground" and "ground" not in options:
@@ -194,6 +205,16 @@ class _Reader:
             )
         self.marks.regions.append(Region(contours, stitch, place, options))
 
+    def _too_large(self, drawn: Drawn) -> str:
+        """Return what to add where a circle without a word may have been meant for a hole."""
+        if drawn.element.tag not in ("circle", "ellipse") or "stitch" in drawn.words:
+            return ""
+        _, _, rx, ry = ellipse_of(drawn.element, drawn.viewport)
+        across = 2 * drawn.matrix.largest_stretch(rx, ry)
+        return (
+            f"; for a hole it is too large, {across:.1f} mm across and {LARGEST_HOLE_MM:g} at most"
+        )
+
     def _line(self, drawn: Drawn, contour: Contour) -> None:
         """Take a line."""
         stroke = self._paint(drawn, "stroke")
@@ -201,7 +222,7 @@ class _Reader:
         points = contour.points
         if contour.closed:
             points = np.concatenate([points, points[:1]])
-        if "line" not in drawn.words and self._shows_nothing(drawn, (stroke, fill), points):
+        if "line" not in drawn.words and self._shows_nothing(drawn, stroke, fill):
             return
         self.lines += 1
         place = self._place(drawn, f"line {self.lines}", points, middle=False)
@@ -250,12 +271,11 @@ class _Reader:
                 )
         return options
 
-    def _shows_nothing(self, drawn: Drawn, paints: tuple[Paint, Paint], points: Points) -> bool:
-        """Tell, and remark, that a shape without words has neither fill nor stroke."""
+    def _shows_nothing(self, drawn: Drawn, *paints: Paint) -> bool:
+        """Tell, and count, that a shape without words has neither fill nor stroke."""
         if "stitch" in drawn.words or any(paint.shown for paint in paints):
             return False
-        place = self._place(drawn, drawn.element.name, points)
-        self.findings.remark("it has neither fill nor stroke and was left out", place, "note")
+        self.unseen += 1
         return True
 
     def _without_size(self, drawn: Drawn) -> None:
@@ -268,15 +288,23 @@ class _Reader:
 
     def _is_background(self, drawn: Drawn, contour: Contour) -> bool:
         """Tell whether a shape is a white or empty rectangle over the whole page."""
-        if "stitch" in drawn.words or self.page.size_mm is None or len(contour.points) != 4:
-            return False
-        size = np.ptp(contour.points, axis=0)
-        if abs(abs(signed_area(contour.points)) - size[0] * size[1]) > 1e-3 * size[0] * size[1]:
+        if "stitch" in drawn.words or not self.page.is_covered_by(contour.points):
             return False
         fill = self._paint(drawn, "fill")
-        white = fill.srgb is not None and ciede2000(lab_from_srgb(fill.srgb), WHITE_LAB) <= PAPER
-        return bool(
-            (white or not fill.shown) and (size >= 0.98 * np.array(self.page.size_mm)).all()
+        if fill.srgb is None:
+            return not fill.shown
+        return bool(ciede2000(lab_from_srgb(fill.srgb), WHITE_LAB) <= PAPER)
+
+    def _is_outline_of_region(self, drawn: Drawn, contours: tuple[Points, ...]) -> bool:
+        """Tell whether a shape only strokes a region that was filled before it.
+
+        Some programs write the fill and the stroke of a shape one after the other.
+        """
+        if "stitch" in drawn.words or self._paint(drawn, "fill").shown or not self.marks.regions:
+            return False
+        before = self.marks.regions[-1].contours[0]
+        return before.shape == contours[0].shape and bool(
+            np.abs(before - contours[0]).max() <= SAME_OUTLINE_MM
         )
 
     def _check_distance(self, x: float, y: float) -> None:

@@ -81,13 +81,16 @@ class Walk:
         self.ids: dict[str, Element] = {}
         self.parents: dict[Element, Element] = {}
         sheets = []
+        pictures = 0
         for element in root.descendants():
             self.ids.setdefault(element.attributes.get("id", ""), element)
             self.parents.update(dict.fromkeys(element.children, element))
             if element.tag == "style":
                 sheets.append(element.text)
-            if element.tag == "image":
-                findings.remark("a picture in the drawing was left out", kind="note")
+            pictures += element.tag == "image"
+        if pictures:
+            were = "picture in the drawing was" if pictures == 1 else "pictures in the drawing were"
+            findings.remark(f"{pictures} {were} left out", kind="note")
         self.sheet = parse_style_sheet("\n".join(sheets))
         for selector in self.sheet.unread:
             findings.remark(f'the style rule "{selector}" is not understood and was left out')

@@ -188,6 +188,20 @@ def test_a_page_background_is_left_out_with_a_remark(read_drawing, grid, rectang
     ]
 
 
+def test_fill_and_stroke_written_one_after_the_other_are_one_region(read_drawing, grid):
+    """With an invisible frame around them, as some office programs write a shape."""
+    body = (
+        '<rect class="BoundingBox" fill="none" stroke="none" x="9" y="9" width="10" height="10"/>'
+        f'<path fill="{WHOLE}" stroke="none" d="{SQUARE}"/>'
+        f'<path fill="none" stroke="rgb(52,101,164)" d="{SQUARE}"/>'
+    )
+    pattern = read_drawing(grid + body)
+    assert [region.stitch for region in pattern.regions] == ["whole"]
+    assert [str(remark) for remark in pattern.remarks] == [
+        "1 shape has neither fill nor stroke and was left out"
+    ]
+
+
 def test_a_page_wide_rectangle_with_a_word_is_a_region(read_drawing, grid):
     (region,) = read_drawing(grid + '<rect width="60" height="60" data-stitch="half"/>').regions
     assert region.stitch == "half"

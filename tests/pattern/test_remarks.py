@@ -21,7 +21,8 @@ def test_a_ground_region_without_its_ground_is_told(remarks_of, grid):
 
 def test_pictures_are_left_out_and_never_fetched(remarks_of, grid):
     body = '<image href="http://example.org/scan.png" width="9" height="9"/>'
-    assert remarks_of(grid + body) == ["a picture in the drawing was left out"]
+    assert remarks_of(grid + body) == ["1 picture in the drawing was left out"]
+    assert remarks_of(grid + body + body) == ["2 pictures in the drawing were left out"]
 
 
 def test_style_rules_that_are_not_understood_are_told(remarks_of, grid):
