@@ -14,6 +14,9 @@ from render.shade.view import View
 Colour = tuple[float, float, float]
 Floats = NDArray[np.float32]
 
+# Patterns repeat after this many pixels at most.
+_TILE_PIXELS = 1200.0
+
 BUFF: Colour = (0.867, 0.761, 0.569)
 
 
@@ -57,12 +60,14 @@ class Card:
     grain: float = 0.025
 
     def tile(self, scale: float, light: Light) -> Floats:
-        """Return factors on the colour that fit together without a seam, 12 mm square."""
-        x, y, size = _places(12.0, scale)
+        """Return factors on the colour that fit together without a seam, some mm square."""
+        mm = _tile_mm(12.0, scale)
+        x, y, size = _places(mm, scale)
         pattern = np.zeros((size, size), np.float32)
-        for cells, share in ((6, 0.25), (30, 0.3), (96, 0.45)):
-            if cells * 2 < size * 2:
-                pattern += share * waver(x * cells, y * cells, (cells, cells), 40 + cells)
+        for kind, (grain_mm, share) in enumerate(((2.0, 0.25), (0.4, 0.3), (0.125, 0.45))):
+            cells = max(1, round(mm / grain_mm))
+            if cells < size:
+                pattern += share * _hills(x, y, cells, 40 + kind)
         return 1 + np.float32(self.grain) * pattern
 
 
@@ -89,7 +94,7 @@ class Woven:
 
     def tile(self, scale: float, light: Light) -> Floats:
         """Return factors on the colour that fit together without a seam, some yarns square."""
-        yarns = 2 * ceil(8.0 / self.pitch_mm)
+        yarns = 2 * ceil(_tile_mm(16.0, scale) / self.pitch_mm / 2)
         finer = max(1, ceil(6 / (self.pitch_mm * scale)))
         x, y, size = _places(yarns * self.pitch_mm, scale, finer)
         warp, warp_shade = self._yarn(x * yarns, y * yarns, yarns, 61)
@@ -136,12 +141,18 @@ class Felt:
     def tile(self, scale: float, light: Light) -> Floats:
         """Return factors on the colour that fit together without a seam, 14 mm square."""
         finer = max(1, ceil(12 / scale))
-        x, y, _ = _places(14.0, scale, finer)
-        pattern = 0.5 * waver(x * 9, y * 9, (9, 9), 70) + 0.5 * waver(x * 40, y * 40, (40, 40), 71)
-        bend = 0.02 * waver(x * 7, y * 7, (7, 7), 72)
+        mm = _tile_mm(14.0, scale)
+        x, y, _ = _places(mm, scale, finer)
+
+        def cells(per_mm: float) -> int:
+            return max(1, round(per_mm * mm))
+
+        pattern = 0.5 * _hills(x, y, cells(0.65), 70) + 0.5 * _hills(x, y, cells(2.9), 71)
+        bend = 0.3 / mm * _hills(x, y, cells(0.5), 72)
         for k, (a, b) in enumerate(((1, 0), (0, 1), (1, 1), (1, -1), (2, 1), (1, -2))):
             across, along = a * x + b * y + bend, b * x - a * y - bend
-            lines = waver(across * 90, along * 9, (90, 9), 80 + k)
+            many, few = cells(6.4), cells(0.65)
+            lines = waver(across * many, along * few, (many, few), 80 + k)
             pattern = pattern + 0.9 * np.maximum(lines - 0.15, 0)
         return _evened(1 + self.rough * (pattern - pattern.mean()), finer)
 
@@ -161,9 +172,11 @@ class Velvet:
     def tile(self, scale: float, light: Light) -> Floats:
         """Return factors on the colour that fit together without a seam, 30 mm square."""
         finer = max(1, ceil(8 / scale))
-        x, y, _ = _places(30.0, scale, finer)
-        stroked = waver(x * 4, y * 5, (4, 5), 90) + 0.5 * waver(x * 11, y * 9, (11, 9), 91)
-        pile = waver(x * 260, y * 260, (260, 260), 92) + waver(x * 150, y * 150, (150, 150), 93)
+        mm = _tile_mm(30.0, scale)
+        x, y, _ = _places(mm, scale, finer)
+        fine, coarse, soft = (max(1, round(per_mm * mm)) for per_mm in (8.7, 5.0, 0.15))
+        stroked = _hills(x, y, soft, 90) + 0.5 * _hills(x, y, 2 * soft + 1, 91)
+        pile = _hills(x, y, fine, 92) + _hills(x, y, coarse, 93)
         return _evened(np.maximum(1 + 0.16 * stroked + 0.30 * pile, 0.2), finer)
 
 
@@ -192,6 +205,16 @@ def rows(background: Flat | Card | Cloth, view: View, light: Light, top: int, co
 @lru_cache(maxsize=4)
 def _tile(background: Flat | Card | Cloth, scale: float, light: Light) -> Floats:
     return np.asarray(background.tile(scale, light), np.float32)
+
+
+def _hills(x: Floats, y: Floats, cells: int, kind: int) -> Floats:
+    """Return hills and hollows, so many across a tile and down it."""
+    return waver(x * cells, y * cells, (cells, cells), kind)
+
+
+def _tile_mm(usual: float, scale: float) -> float:
+    """Return the size of a tile: as usual, but no more than some thousand pixels."""
+    return min(usual, _TILE_PIXELS / scale)
 
 
 def _places(size_mm: float, scale: float, finer: int = 1) -> tuple[Floats, Floats, int]:

@@ -95,6 +95,8 @@ def _set_up(scene: Scene) -> _Set:
     stage = set_stage(
         scene.paths, view, look, scene.light, lift_mm=scene.lift_mm, hairs=scene.shows_hairs
     )
+    if not isinstance(scene.background, Clear):
+        rows(scene.background, view, scene.light, 0, 1)  # once, before processes part
     usual = look.colour.mean(axis=0) if len(look.colour) else np.zeros(3, np.float32)
     return _Set(scene, view, samples, stage, usual)
 

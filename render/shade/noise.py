@@ -47,12 +47,16 @@ def waver(
     kind
         Chooses between unrelated patterns.
     """
+    across, down = period
+    corners = speckle(np.arange(across)[:, None], np.arange(down)[None], kind).ravel()
     whole_x, whole_y = np.floor(x), np.floor(y)
     part_x, part_y = (_eased(v - whole) for v, whole in ((x, whole_x), (y, whole_y)))
-    left, right = whole_x % period[0], (whole_x + 1) % period[0]
-    above, below = whole_y % period[1], (whole_y + 1) % period[1]
-    upper = _between(speckle(left, above, kind), speckle(right, above, kind), part_x)
-    lower = _between(speckle(left, below, kind), speckle(right, below, kind), part_x)
+    left, above = whole_x.astype(np.int64) % across, whole_y.astype(np.int64) % down
+    right, below = (left + 1) % across, (above + 1) % down
+    upper, lower = (
+        _between(corners.take(left * down + v), corners.take(right * down + v), part_x)
+        for v in (above, below)
+    )
     return _between(upper, lower, part_y)
 
 
