@@ -24,7 +24,7 @@ STITCH_SHADES = {
     "whole": "#eacb88",
     "half": "#53adc0",
     "double": "#e0cefd",
-    "ground": "#95f3cf",
+    "ground": "#a0ecc8",
     "open": "#df918c",
 }
 LINE_SHADES = {
@@ -34,7 +34,7 @@ LINE_SHADES = {
     "gimp": "#a74358",
     "footside": "#b37641",
     "headside": "#e89eb2",
-    "direction": "#29b9f0",
+    "direction": "#6cbcdc",
     "join": "#8370b8",
 }
 
