@@ -125,8 +125,7 @@ def _ground_and_diamonds(
     """Prick a lattice with diamonds left out, and count it.
 
     A diamond fed by n pairs from each side has 4n - 4 pins and (2n - 1)^2 whole stitches
-    (J. Edkins, *Bobbin lace*, web handbook, prints 49 for n = 4). In half stitch its first pin is
-    closed with a stitch of its own, CT p CT, which makes one more (common practice, no source).
+    (J. Edkins, *Bobbin lace*, web handbook, prints 49 for n = 4).
     Every other hole is one ground stitch.
     """
     spots = _lattice(*size, diamonds)
@@ -137,8 +136,7 @@ def _ground_and_diamonds(
     pins = sum(4 * d.pairs - 4 for d in diamonds)
     counts: dict[str, int] = {}
     for d in diamonds:
-        closing = 1 if d.stitch == "half" else 0
-        counts[d.stitch] = counts.get(d.stitch, 0) + (2 * d.pairs - 1) ** 2 + closing
+        counts[d.stitch] = counts.get(d.stitch, 0) + (2 * d.pairs - 1) ** 2
     counts[ground] = len(spots) - pins - footside_pins
     if footside_pins:
         # At each pin: worker and passive, worker and edge pair, old edge pair and passive.

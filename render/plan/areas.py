@@ -110,10 +110,12 @@ class Areas:
         at_pin = missing == 0 or missing + len(legs) <= 2
         legs = self._hang_start(area, hole, legs, missing, spread=not at_pin)
         self._hang_for_ground(hole, legs)
-        cloth.begin(legs, next_side)
         if at_pin and len(legs) > 1:
+            # The first row, at the tip itself, takes the worker to the other side.
+            cloth.begin(legs, -next_side)
             cloth.first_row(hole)
         else:
+            cloth.begin(legs, next_side)
             cloth.spot = self.traffic.spot(hole)
 
     def _hang_start(

@@ -31,6 +31,17 @@ class RoseCrossings:
         self.places = _places(traffic.links, ground) if ground.any() else {}
         self._hole_at = {place: hole for hole, place in self.places.items()}
 
+    def order(self) -> list[tuple[int, int]]:
+        """Return pairs of holes (a, b): a must send its pair before b can be worked."""
+        links, pairs = self.traffic.links, []
+        for hole in self.places:
+            for port in (LEFT, RIGHT):
+                link = self.traffic.link_by_port(hole, port)
+                if link >= 0:
+                    goal = int(links.target[link])
+                    pairs += [(other, goal) for other in self._partners(hole, port)]
+        return pairs
+
     def cross(self, hole: int) -> None:
         """Cross the pairs that leave a hole with those they meet, where both are under way."""
         for port in (LEFT, RIGHT):
@@ -45,7 +56,7 @@ class RoseCrossings:
         aside = 1 if port == RIGHT else -1
         beside = [((column + aside, row), (column + aside, row - 1)),
                   ((column, row + 1), (column - aside, row + 1))]  # fmt: skip
-        found = [self._hole_at.get(place) for cell, place in beside if _both_even(cell)]
+        found = [self._hole_at.get(place) for cell, place in beside if _is_crossed(cell, port)]
         return [h for h in found if h is not None]
 
     def _work(self, hole: int, other: int, port: int) -> None:
@@ -66,8 +77,12 @@ class RoseCrossings:
         )
 
 
-def _both_even(cell: tuple[int, int]) -> bool:
-    return cell[0] % 2 == 0 and cell[1] % 2 == 0
+def _is_crossed(cell: tuple[int, int], port: int) -> bool:
+    """Tell whether pairs that leave by a port cross in a cell: they pass from square to square."""
+    column, row = cell
+    if column % 2 or row % 2:
+        return False
+    return (column + row) % 4 == (0 if port == RIGHT else 2)
 
 
 def _places(links: Links, ground: NDArray[np.bool_]) -> dict[int, tuple[int, int]]:

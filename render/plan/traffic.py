@@ -151,6 +151,8 @@ class Traffic:
         """Bring pairs that begin an area side by side; those out of reach are thrown out."""
         kept = legs[:1]
         for leg in legs[1:]:
+            if leg not in self.pillow:  # thrown out from between two others
+                continue
             blocking = self.pillow.between(kept[-1], leg)
             if blocking is None or self.any_held(blocking):
                 self.throw(leg, hole, "cannot reach the area it should enter here")

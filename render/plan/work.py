@@ -173,6 +173,8 @@ class _Planner:
         pairs = [pair for chain in chains for pair in pairwise(chain)]
         for a, b in zip(links.source.tolist(), links.target.tolist(), strict=True):
             pairs.append((self.events_at[a][-1], self.events_at[b][0]))
+        for a, b in self.rose.order():
+            pairs.append((self.events_at[a][-1], self.events_at[b][0]))
         return pairs
 
     # Doing it --------------------------------------------------------------------------------
