@@ -12,7 +12,7 @@ from render.threads.network import Kind, LaidThreads
 Points = NDArray[np.float64]
 
 # How hard the pin in a stitch holds the crossings around it, by state.
-PIN_HOLD = {"pillow": 3.0, "finished": 0.25}
+PIN_HOLD = {"pillow": 8.0, "finished": 0.25}
 # Threads that cross above a pin and pass on both sides of it leave it at about 45 degrees.
 CORNER = 1.3
 # How hard a worker's turn holds the outermost passive beside its pin, by state.
@@ -138,7 +138,8 @@ def hold_turns(
                 spots = gauge_mm * np.array([(0, -0.75), (-0.75, 0), (0.75, 0), (0, 0.75)])
                 spots[:, 0] += side * (around + 1.3 * gauge_mm)
                 target[found] = pin + spots @ upright
-                hold[found] = PIN_HOLD[state]
+                # A finished piece is held by its footside, as when it is sewn on.
+                hold[found] = PIN_HOLD["pillow"]
 
 
 def _beside_turn(side: int, lift: int, gauge: float, around: float) -> Points:
