@@ -4,6 +4,7 @@ import click
 
 from cli.catalogue import catalogue
 from cli.check import check
+from cli.colours import colours
 from cli.compare import compare
 from cli.estimate import estimate
 from cli.pace import pace
@@ -35,5 +36,16 @@ def main() -> None:
     """See a bobbin lace pricking worked, thread by thread, before you wind a bobbin."""
 
 
-for command in (preview, check, estimate, pace, sheet, threads, catalogue, thumbnail, compare):
+for command in (
+    preview,
+    check,
+    estimate,
+    pace,
+    sheet,
+    threads,
+    catalogue,
+    thumbnail,
+    compare,
+    colours,
+):
     main.add_command(command)

@@ -23,7 +23,10 @@ from render.estimate.gauge import Gauge
 from render.estimate.memory import Memory
 from render.estimate.pace import parse_minutes, usual_rates
 from render.estimate.understanding import Understanding, understand
-from render.image.background import Background, Card, Clear, Flat
+from render.image.background import BUFF, Background, Card, Clear, Flat
+from render.legibility.judge import Legibility, judge_colours
+from render.legibility.swatches import write_swatches
+from render.legibility.wording import legibility_as_table, legibility_in_words
 from render.listing import list_threads
 from render.pattern.read import read_pattern
 from render.pipeline import (
@@ -44,6 +47,7 @@ from render.sheets.paper import PAPERS
 from render.units import parse_gauge_mm, parse_length_mm
 
 __all__ = [
+    "BUFF",
     "CLOTH",
     "PAPERS",
     "STATES",
@@ -60,6 +64,7 @@ __all__ = [
     "Flat",
     "Gauge",
     "LaceError",
+    "Legibility",
     "Memory",
     "OutputError",
     "PairCount",
@@ -76,7 +81,10 @@ __all__ = [
     "count_work",
     "estimate",
     "figure",
+    "judge_colours",
     "learn_pace",
+    "legibility_as_table",
+    "legibility_in_words",
     "list_threads",
     "make_catalogue",
     "make_comparison",
@@ -95,6 +103,7 @@ __all__ = [
     "wording",
     "work",
     "work_out",
+    "write_swatches",
     "write_threads",
     "write_thumbnail",
 ]
