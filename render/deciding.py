@@ -19,6 +19,7 @@ from render.pattern.model import Pattern
 from render.pattern.read import read_pattern
 from render.pipeline import Wishes, Worked, stage_scene, work
 from render.plan.work import plan_work
+from render.pricking.model import Pricking
 from render.pricking.sort import sort_holes
 from render.settings import read_settings, write_settings
 from render.sheets.model import Mark, Sheet, arrow, draw_up
@@ -184,15 +185,15 @@ def make_sheet(
 
 def _sheet(worked: Worked, wishes: Wishes, figures: Figures) -> Sheet:
     places = figures.places
+    pricking = worked.plan.pricking
     marks = [
         *_marks("start", places.start),
-        *_marks("in", places.hung_in),
-        *_marks("out", places.thrown_out),
+        *_marks("in", _on_holes(places.hung_in, pricking)),
+        *_marks("out", _on_holes(places.thrown_out, pricking)),
         *_marks("end", places.end),
     ]
     ways = (arrow(p.hole, p.other, enters=p.enters) for p in passages(worked.plan))
     arrows = list(dict.fromkeys(way for way in ways if way is not None))
-    pricking = worked.plan.pricking
     in_ground = [
         word
         for word, owners, inside in zip(
@@ -216,6 +217,12 @@ def _picture(worked: Worked, wishes: Wishes) -> NDArray[np.uint8]:
     dpi = _PICTURE_PIXELS / max(right - left, bottom - top) * 25.4
     dpi = min(max(dpi, _DPI[0]), _DPI[1])
     return picture(stage_scene(worked, replace(wishes, dpi=dpi)))[..., :3]
+
+
+def _on_holes(spots: tuple[Spot, ...], pricking: Pricking) -> tuple[Spot, ...]:
+    """Move spots to the holes they are nearest to."""
+    holes = [tuple(hole) for hole in pricking.holes.tolist()]
+    return tuple(replace(spot, at=holes[spot.hole - 1]) for spot in spots)
 
 
 def _marks(kind: str, spots: tuple[Spot, ...]) -> list[Mark]:

@@ -54,9 +54,11 @@ class Suitability:
             "thin": "is thin: the work will be open and limp",
         }[self.verdict]
         thin, thick = self.best_mm
-        cloth = "".join(
-            f"; cloth of {name} {100 * part:.0f} % of the closest"
-            for name, part in self.closeness.items()
+        closest = max(self.closeness, key=lambda name: self.closeness[name], default=None)
+        cloth = (
+            ""
+            if closest is None
+            else f"; the cloth of {closest} {100 * self.closeness[closest]:.0f} % of the closest"
         )
         return (
             f"{self.diameter_mm:.2f} mm {meaning} ({self.diameters_per_spacing:.1f} threads from "

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from render.geometry.polygon import contains
 from render.pattern.key import LINE_SHADES, STITCH_SHADES
 from render.sheets.ink import BLACK, GREY, WHITE, Ink
 from render.sheets.model import Arrow, Drawing, Mark, Patch
@@ -44,18 +45,36 @@ def draw_pricking(
         for one in drawing.arrows:
             draw_arrow(ink, one)
         for mark in drawing.marks:
-            draw_mark(ink, mark)
+            draw_mark(ink, mark, side=_outer_side(drawing, mark))
 
 
-def draw_mark(ink: Ink, mark: Mark) -> None:
-    """Mark where pairs come or go: a full wedge brings pairs, an empty one takes them away."""
+def draw_mark(ink: Ink, mark: Mark, *, side: int = 1) -> None:
+    """Mark where pairs come or go: a full wedge brings pairs, an empty one takes them away.
+
+    Parameters
+    ----------
+    side
+        Where a pair that comes or goes on the way is marked: 1 to the right of its hole, -1 to
+        the left.
+    """
     x, y = mark.at
     brings = mark.kind in ("start", "in")
-    y += -_ABOVE_MM if brings else _ABOVE_MM - 1.4
-    wedge = np.array([[x - 0.8, y], [x + 0.8, y], [x, y + 1.4]])
+    if mark.kind in ("in", "out"):
+        tip, base = (x + 0.7 * side, x + 1.9 * side)[:: 1 if brings else -1]
+        wedge = np.array([[base, y - 0.7], [base, y + 0.7], [tip, y]])
+        words = f"{'+' if brings else '−'}{mark.pairs}"
+        ink.text(x + 2.3 * side, y + 0.7, words, size=2.0, align=0.0 if side > 0 else 1.0)
+    else:
+        y += -_ABOVE_MM if brings else _ABOVE_MM - 1.4
+        wedge = np.array([[x - 0.8, y], [x + 0.8, y], [x, y + 1.4]])
+        ink.text(x, y - 0.4 if brings else y + 3.2, str(mark.pairs), size=2.0, align=0.5)
     ink.shape([wedge], fill=BLACK if brings else WHITE, edge=BLACK, width=0.15)
-    sign = {"start": "", "in": "+", "out": "−", "end": ""}[mark.kind]
-    ink.text(x, y - 0.4 if brings else y + 3.2, f"{sign}{mark.pairs}", size=2.0, align=0.5)
+
+
+def _outer_side(drawing: Drawing, mark: Mark) -> int:
+    """Return on which side of a mark there is no area: 1 the right, -1 the left."""
+    beside = np.add(mark.at, [(2.0, 0.0)])
+    return -1 if any(contains(p.contours, beside).any() for p in drawing.patches) else 1
 
 
 def draw_arrow(ink: Ink, one: Arrow) -> None:

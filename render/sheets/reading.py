@@ -213,8 +213,8 @@ def _draw_sign(ink: Ink, sign: str, x: float, y: float) -> None:
         ink.dot(x, y, 2.0, fill=WHITE, edge=BLACK)
         ink.text(x, y + 0.95, what, size=2.6, bold=True, align=0.5)
     elif kind == "mark":
-        lift = 2.6 if what in ("start", "in") else -2.2
-        draw_mark(ink, Mark(what, 2, (x, y + lift), 0, 0))
+        at = {"start": (x, y + 2.6), "end": (x, y - 2.2)}.get(what, (x - 2.2, y))
+        draw_mark(ink, Mark(what, 2, at, 0, 0))
     elif kind == "arrow":
         draw_arrow(ink, Arrow((x - 1.5, y - 1), (x + 1, y + 0.6)))
     elif kind == "area":
