@@ -38,21 +38,20 @@ class Anchors:
     hold: NDArray[np.float64]
 
 
-def find_anchors(laid: LaidThreads, gauge_mm: float, pin_mm: float, state: str) -> Anchors:
+def find_anchors(laid: LaidThreads, gauge_mm: float, around: float, state: str) -> Anchors:
     """Return what holds each node.
 
     Parameters
     ----------
     laid
         Threads as the plan has them.
-    gauge_mm, pin_mm
-        Diameters of thread and pin.
+    gauge_mm, around
+        Diameter of the threads, and distance from the middle of a pin to a thread round it.
     state
         ``pillow`` or ``finished``.
     """
     target = laid.at.copy()
     hold = np.zeros(len(target))
-    around = (pin_mm + gauge_mm) / 2
     nodes = _nodes_of_stitches(laid)
     _hold_stitches(laid, nodes, around, PIN_HOLD[state], target, hold)
     _hold_starts(laid, gauge_mm, around, target)

@@ -90,7 +90,12 @@ def round_off(shape: Outline, gauge_mm: float, ease: NDArray[np.float64]) -> Cur
     middle = np.zeros(int(shape.visit.max(initial=-1)) + 1, np.int64)
     centre = begin + corner // 2
     middle[shape.visit[::-1]] = centre[::-1]
-    return Curves(curved, starts, shape.visit[owner], middle)
+    # Where two corners touch, the end of one is the beginning of the other.
+    step = np.hypot(*np.diff(curved, axis=0, prepend=curved[:1] - 1).T)
+    kept = step > 1e-6 * gauge_mm
+    kept[starts[:-1]] = kept[middle] = True
+    place = np.concatenate([[0], np.cumsum(kept)])
+    return Curves(curved[kept], place[starts], shape.visit[owner[kept]], place[middle])
 
 
 def heights(laid: LaidThreads, curves: Curves, gauge_mm: float) -> NDArray[np.float64]:
@@ -101,6 +106,9 @@ def heights(laid: LaidThreads, curves: Curves, gauge_mm: float) -> NDArray[np.fl
     node = laid.visits
     on_top = laid.over[node] == laid.thread
     level = np.where(on_top, 1.0, -1.0) * (laid.kind[node] == Kind.CROSSING)
+    # What hangs on after its last crossing stays above or below.
+    end = laid.starts[1:] - 1
+    level[end] = level[end - 1]
     step = np.hypot(*np.diff(curves.points, axis=0, prepend=curves.points[:1]).T)
     # A long step from thread to thread keeps one from reaching into the next.
     way = np.cumsum(step)

@@ -18,6 +18,8 @@ Indices = NDArray[np.int64]
 
 STATES = ("pillow", "finished")
 EASINGS = 6
+# How wide a pin hole stays in finished lace, as a share of the pin.
+LEFT_BY_PIN = 0.5
 
 
 def settle(
@@ -45,8 +47,9 @@ def settle(
         raise SettingError(f"a gauge of {gauge_mm:g} mm and pins of {pin_mm:g} mm make no lace")
     if state not in STATES:
         raise SettingError(f"{state!r} is no state of lace: expected one of {', '.join(STATES)}")
-    around = (pin_mm + gauge_mm) / 2
-    anchors = find_anchors(laid, gauge_mm, pin_mm, state)
+    # Loops close somewhat when their pins are drawn.
+    around = (pin_mm * (1.0 if state == "pillow" else LEFT_BY_PIN) + gauge_mm) / 2
+    anchors = find_anchors(laid, gauge_mm, around, state)
     net = Net(laid, find_pieces(laid), gauge_mm, around, state, anchors.hold, anchors.target)
     net.pull_taut()
     shape = net.make_room()

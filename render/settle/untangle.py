@@ -22,6 +22,8 @@ UNTANGLINGS = 14
 # How often ends and starts are shortened, and how often contact is taken back, before giving up.
 TRIMMINGS = 6
 BACKINGS = 8
+# How many nodes on a thread tell which way it runs.
+FOLLOWED = 5
 # What is left of a thread thrown out on the way, in gauges.
 STUB = 0.8
 # Least factors on the length of ends and on the bulges of twisted pairs.
@@ -141,6 +143,24 @@ class Net:
         spots[start] = middle[start] + self.reach[start, None] * (at[start] - middle[start])
         return spots
 
+    def _hang_anew(self, outer: NDArray[np.bool_]) -> None:
+        """Let starts and ends follow the work: just outside it, along their own threads."""
+        laid = self.laid
+        moved = np.zeros_like(self.at)
+        count = np.zeros(len(self.at))
+        for visit, step in ((laid.starts[:-1], 1), (laid.starts[1:] - 1, -1)):
+            node = laid.visits[visit]
+            inner = laid.visits[
+                np.clip(visit + step * FOLLOWED, laid.starts[:-1], laid.starts[1:] - 1)
+            ]
+            next_to = laid.visits[visit + step]
+            way = self.at[next_to] - self.at[inner]
+            way /= np.maximum(np.hypot(*way.T), 1e-9)[:, None]
+            np.add.at(moved, node, self.at[next_to] + 2 * self.gauge * way)
+            np.add.at(count, node, 1)
+        self.target[outer] = moved[outer] / count[outer, None]
+        self.hold[outer] = 1.0
+
     def _part_loose_bends(self, spots: Points) -> None:
         """Lay the two threads of a pair that has left its pin side by side."""
         laid = self.laid
@@ -175,6 +195,10 @@ class Net:
             free |= (laid.kind == Kind.BEND) | _yielding(laid)
             self.breadth[near] = np.maximum(0.6 * self.breadth[near], NARROWEST)
         near &= free
+        outer = near & _yielding(laid)
+        if outer.any():
+            self._hang_anew(outer)
+            near &= ~outer
         self.hold[near] = np.where(self.hold[near] >= FIXED, 3.0, 0.4 * self.hold[near])
 
 
