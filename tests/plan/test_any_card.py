@@ -19,7 +19,7 @@ feet = st.lists(st.lists(spot, min_size=2, max_size=4, unique=True), max_size=2)
 ground = st.sampled_from(["torchon", "point", "honeycomb", "rose", "CTTTp"])
 
 
-@settings(max_examples=250, deadline=None, derandomize=True)
+@settings(max_examples=150, deadline=None, derandomize=True)
 @given(dots, areas, feet, ground, st.sampled_from([0.0, 45.0, 90.0, 213.0]))
 def test_any_card_is_worked_soundly_or_refused_clearly(dots, areas, feet, ground, degrees):
     pricking = pricked(

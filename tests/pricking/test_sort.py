@@ -8,7 +8,7 @@ from render.errors import PatternError
 from render.pricking.sort import local_spacing, sort_holes
 from tests.pieces import diamond, lattice, line, marked, pricked, random_pattern, region, scallop
 
-SEEDS = range(40)
+SEEDS = range(25)
 # A hole counts to an outline within half the usual distance to its neighbours: a colouring is
 # laid just inside the holes (common practice, no source).
 REACH = 0.5

@@ -22,7 +22,7 @@ from tests.whole.verifier import heights, matched, meetings, that_cross_themselv
 
 DEMO = Path(__file__).parents[2] / "demo_patterns"
 SEEDS = [
-    1, 2, 3, 5, 6, 7, 10, 11, 13, 16, 20, 21, 22, 23, 27, 28, 30, 31, 33, 35, 37, 42, 43, 45, 48,
+    2, 5, 6, 7, 10, 11, 13, 16, 21, 22, 23, 27, 28, 30, 31, 33, 35, 42, 43, 45, 50, 53, 55, 57, 59,
 ]  # fmt: skip
 DRAWN_BY_LOT = [f"piece {seed}" for seed in SEEDS]
 PRINTED = {
@@ -44,8 +44,8 @@ DPI = 600
 def settled(name):
     """Return the plan, the settled threads and their meetings in the plane."""
     if name in DEMOS:
-        worked = work(DEMO / name, Wishes())
-        return worked.plan, worked.paths, meetings(worked.paths)
+        piece = work(DEMO / name, Wishes())
+        return piece.plan, piece.paths, meetings(piece.paths)
     if name in PRINTED:
         pricking = PRINTED[name]()
     else:
@@ -56,21 +56,33 @@ def settled(name):
     return plan, paths, meetings(paths)
 
 
+@lru_cache
+def worked(name):
+    return worked_by_hand(settled(name)[0])
+
+
+@lru_cache
+def recorded(name):
+    """Return for each meeting its recorded crossing and how far that lies away."""
+    _, paths, found = settled(name)
+    return matched(paths, found)
+
+
 @pytest.mark.parametrize("name", PIECES)
 def test_what_is_recorded_is_what_was_worked(name):
-    plan, paths, _ = settled(name)
+    _, paths, _ = settled(name)
     over, under = paths.crossings.over.tolist(), paths.crossings.under.tolist()
-    assert Counter(zip(over, under, strict=True)) == worked_by_hand(plan)
+    assert Counter(zip(over, under, strict=True)) == worked(name)
 
 
 @pytest.mark.parametrize("name", PIECES)
 def test_threads_cross_in_the_plane_where_they_were_worked_and_nowhere_else(name):
-    plan, paths, found = settled(name)
-    worked = Counter()
-    for pair, times in worked_by_hand(plan).items():
-        worked[tuple(sorted(pair))] += times
-    assert found.threads - worked == Counter(), "phantom crossings"
-    assert worked - found.threads == Counter(), "missing crossings"
+    _, paths, found = settled(name)
+    planned = Counter()
+    for pair, times in worked(name).items():
+        planned[tuple(sorted(pair))] += times
+    assert found.threads - planned == Counter(), "phantom crossings"
+    assert planned - found.threads == Counter(), "missing crossings"
     assert found.overlaps == 0
     assert that_cross_themselves(paths) == []
 
@@ -78,7 +90,7 @@ def test_threads_cross_in_the_plane_where_they_were_worked_and_nowhere_else(name
 @pytest.mark.parametrize("name", PIECES)
 def test_each_meeting_has_its_own_crossing_at_its_place(name):
     _, _, found = settled(name)
-    crossing, apart = matched(settled(name)[1], found)
+    crossing, apart = recorded(name)
     assert apart.max() < EXACT_MM
     assert len(set(crossing.tolist())) == len(found.at)
 
@@ -86,7 +98,7 @@ def test_each_meeting_has_its_own_crossing_at_its_place(name):
 @pytest.mark.parametrize("name", PIECES)
 def test_the_right_thread_lies_on_top(name):
     _, paths, found = settled(name)
-    crossing, _ = matched(paths, found)
+    crossing, _ = recorded(name)
     low, high = heights(paths, found, found.low), heights(paths, found, found.high)
     on_top = np.where(low > high, found.low, found.high)
     assert (on_top == paths.crossings.over[crossing]).all()
@@ -102,7 +114,7 @@ def test_the_thread_beneath_is_never_seen_at_its_crossing(name):
     view = View(float(low[0]), float(low[1]), scale, int(width), int(height))
     column, row = np.floor((found.at - low) * scale).astype(int).T
     seen = threads_seen(paths, view)[row, column]
-    crossing, _ = matched(paths, found)
+    crossing, _ = recorded(name)
     over, under = paths.crossings.over[crossing], paths.crossings.under[crossing]
     assert (seen != under).all()
     assert np.mean(seen == over) > 0.9
