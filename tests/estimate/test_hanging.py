@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from render.errors import Place
+from render.estimate.counts import count_work
 from render.estimate.hanging import comings_and_goings, order_of_areas, passages
 from render.estimate.suitability import JAMMED, cloth_closeness, judge_thread
 from render.pattern.model import Pattern, Region
@@ -73,3 +74,19 @@ def test_cloth_is_as_close_as_its_threads_and_stitches_say(plan):
     assert cloth_closeness(plan, jammed)["low"] == pytest.approx(1)
     assert judge_thread(plan, jammed * 1.01).verdict == "thick"
     assert pytest.approx(0.866, abs=5e-4) == 0.5 / JAMMED
+
+
+def test_every_cut_across_the_piece_meets_as_many_pairs_as_are_counted(plan):
+    """A leg that goes down through the cut counts one, one that goes up takes one away."""
+    begins = {h.leg: h.at[1] for h in plan.hangings}
+    ends = {}
+    for y, taken, given in zip(plan.at[:, 1], plan.taken, plan.given, strict=True):
+        ends.update(dict.fromkeys(taken.tolist(), y))
+        begins.update(dict.fromkeys(given.tolist(), y))
+    top = np.array(list(begins.values()))
+    bottom = np.array([ends.get(leg, np.inf) for leg in begins])
+    counted = count_work(plan).pairs
+    assert counted.hung_in == counted.thrown_out == 0
+    for cut in np.arange(0.3, 31) * STEP:
+        through = ((top < cut) & (bottom > cut)).sum() - ((top > cut) & (bottom < cut)).sum()
+        assert through == counted.most == counted.total
