@@ -13,6 +13,7 @@ from render.scan.model import Dots, Plane, Points
 CELLS_PER_SPACING = 14
 INK = 0.16  # share of light below which nothing but printer's ink is left
 LEAST_CHROMA = 4.0  # paper that was flattened keeps one or two
+FINE, BROAD = 0.09, 0.25  # spacings over which colours are smoothed
 MARGIN = 2.5  # spacings round the holes that are looked at
 
 
@@ -70,10 +71,11 @@ def look_at_colours(flat: Plane, holes: Dots, spacing_px: float) -> Colouring:
     part = flat[low[1] : low[1] + rows * cell, low[0] : low[0] + columns * cell]
     spacing = spacing_px / cell
     lab = _without_print(part, cell, holes, low)
-    lab = ndimage.gaussian_filter(lab, (0.06 * spacing, 0.06 * spacing, 0))
+    lab = ndimage.gaussian_filter(lab, (FINE * spacing, FINE * spacing, 0))
+    lab -= _paper_tint(lab, 3 * spacing)
     chroma = np.hypot(lab[..., 1], lab[..., 2])
     coloured = chroma > _least_chroma(chroma)
-    tone = _smoothed_within(lab, coloured, 0.25 * spacing)
+    tone = _smoothed_within(lab, coloured, BROAD * spacing)
     # A pen ends where half of it is left, not where the last of its blur is lost.
     coloured &= chroma > 0.45 * np.hypot(tone[..., 1], tone[..., 2])
     half = (cell - 1) / 2
@@ -110,10 +112,26 @@ def _without_print(part: Plane, cell: int, holes: Dots, low: NDArray[np.int_]) -
     return lab_from_xyz(reflected @ XYZ_FROM_LINEAR.T).astype(np.float32)
 
 
+def _paper_tint(lab: Plane, width: float) -> Plane:
+    """Return the tint that the paper was left with, carried on under the pens; 0 in lightness."""
+    chroma = np.hypot(lab[..., 1], lab[..., 2])
+    paper = chroma < max(LEAST_CHROMA, 2.0 * float(np.median(chroma)))
+    tint = _smoothed_within(lab, paper, width)
+    tint[..., 0] = 0
+    tint[np.hypot(tint[..., 1], tint[..., 2]) > LEAST_CHROMA] = 0
+    return tint
+
+
 def _least_chroma(chroma: Plane) -> float:
-    """Return how much colour is more than the paper's own unevenness."""
+    """Return how much colour is more than noise.
+
+    The chroma of noisy grey follows Rayleigh's distribution, whose median is 1.18 of its scale;
+    one cell in a hundred thousand is above 4.8 of it.
+    """
     quiet = chroma[chroma < 2 * LEAST_CHROMA]
-    return max(LEAST_CHROMA, 3.0 * float(np.median(quiet))) if quiet.size else LEAST_CHROMA
+    if not quiet.size:
+        return LEAST_CHROMA
+    return max(LEAST_CHROMA, 4.8 / 1.18 * float(np.median(quiet)))
 
 
 def _smoothed_within(lab: Plane, mask: NDArray[np.bool_], width: float) -> Plane:

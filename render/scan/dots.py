@@ -86,16 +86,17 @@ def _measured(darkness: Plane, centres: Points, radii: NDArray[np.float64], roug
         profile, reach = _profiles(darkness, centres, radius, rays)
         half, _, _ = _levels(profile)
         edge = _edges(profile, half) * reach[:, None]
-        fitted, agree = _fit(edge, rays, radius)
-        # A step of more than half the radius means there is no circle here.
-        shift = fitted[:, 1:]
-        far = np.hypot(*shift.T) > 0.5 * radius
-        centres = np.where(far[:, None], centres, centres + shift)
-        radius = np.clip(np.where(far, radius, fitted[:, 0]), 0.4 * radii, 2.0 * radii)
+        fitted, _ = _fit(edge, rays, radius)
+        step = fitted[:, 1:]
+        long = np.hypot(*step.T) / (0.5 * radius)
+        centres = centres + step / np.maximum(long, 1)[:, None]
+        radius = np.clip(fitted[:, 0], 0.4 * radii, 2.0 * radii)
     profile, reach = _profiles(darkness, centres, radius, rays)
     half, inner, outer = _levels(profile)
     edge = _edges(profile, half) * reach[:, None]
-    _, agree = _fit(edge, rays, radius)
+    fitted, agree = _fit(edge, rays, radius)
+    # A circle that still wants to move is none.
+    rest = np.hypot(*fitted[:, 1:].T) < 0.1 * radius + 0.3
     steps = np.linspace(0, REACH, STEPS)
     around = profile[:, :, (steps > 1.3) & (steps < 2.0)]
     clear = (around < half[:, None, None]).all(axis=2).mean(axis=1)
@@ -103,7 +104,7 @@ def _measured(darkness: Plane, centres: Points, radii: NDArray[np.float64], roug
     return Shapes(
         centres,
         radius,
-        agree.mean(axis=1),
+        agree.mean(axis=1) * rest,
         clear,
         np.abs(inner - outer) / np.maximum(1 - outer, 0.15),
         middle < half,
@@ -135,15 +136,17 @@ def _levels(
 def _edges(profile: NDArray[np.float32], half: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return (N, directions) steps from the middle to the outer edge, NaN where there is none."""
     count, directions, steps = profile.shape
-    start = profile.mean(axis=1)[:, : STEPS // 2].argmax(axis=1)
-    below = profile < half[:, None, None]
-    below &= np.arange(steps) > start[:, None, None]
-    first = below.argmax(axis=2)
+    dark = profile >= half[:, None, None]
+    falls = np.zeros_like(dark)
+    falls[:, :, 1:] = dark[:, :, :-1] & ~dark[:, :, 1:]
+    # What is near the middle is the bare inside of a drawn circle, or a fleck in a dot.
+    falls[:, :, np.linspace(0, REACH, steps) < 0.45] = False
+    first = falls.argmax(axis=2)
     i, j = np.ogrid[:count, :directions]
     last, now = profile[i, j, np.maximum(first - 1, 0)], profile[i, j, first]
     drop = np.where(last > now, last - now, 1.0)
     edge: NDArray[np.float64] = first - 1 + np.clip((last - half[:, None]) / drop, 0, 1)
-    return np.where(below.any(axis=2), edge, np.nan)
+    return np.where(falls.any(axis=2), edge, np.nan)
 
 
 def _fit(
@@ -157,9 +160,9 @@ def _fit(
     # The first circle is centred on the spot, which may be off by a good part of its radius.
     fit = np.column_stack([typical, np.zeros_like(typical), np.zeros_like(typical)])
     basis = np.column_stack([np.ones(len(rays)), rays])
-    for slack in (0.5, 0.3, 0.18):
+    for slack in (0.5, 0.3, 0.18, 0.09):
         off = np.abs(edge - fit @ basis.T)
-        agree = known & (off < slack * typical[:, None] + 0.35)
+        agree = known & (off < slack * (typical[:, None] + 2))
         weight = agree[:, :, None] * basis
         normal = np.einsum("nkp,kq->npq", weight, basis) + 1e-6 * np.eye(3)
         right = np.einsum("nkp,nk->np", weight, np.where(known, edge, 0.0))
@@ -167,4 +170,4 @@ def _fit(
         solved = np.linalg.solve(normal, right[..., None])[..., 0]
         fit = np.where(enough[:, None], solved, fit)
     off = np.abs(edge - fit @ basis.T)
-    return fit, known & (off < 0.18 * typical[:, None] + 0.35)
+    return fit, known & (off < 0.18 * (typical[:, None] + 2))

@@ -14,7 +14,8 @@ SAME_SIZE = 0.2  # of the logarithm of the radius, within which two marks are of
 LEAST_ROUND = 0.82
 SIZES_TRIED = 3
 IN_LINE = 3  # pairs of holes that make a place part of the pricking
-CLEAR_CASE = 0.3  # share of marks in line at which nothing else needs a look; chance makes 0.03
+CLEAR_CASE = 0.2  # share of marks in line at which nothing else needs a look; chance makes 0.03
+OUTSIDE = 1.7  # spacings from the next hole where a mark is no longer of a regular pricking
 CROWDED = 4.2  # radii of a mark within which holes have no neighbour
 CLOSE = 0.42  # spacings within which two marks cannot both be holes
 
@@ -49,7 +50,7 @@ def find_holes(
 
 def _in_line(dots: Dots) -> float:
     """Return what share of a good number of holes stands in line with others."""
-    return float((dots.support >= IN_LINE).mean()) if dots.sure.sum() >= 3 * LEAST_HOLES else 0.0
+    return float((dots.support >= IN_LINE).mean()) if dots.sure.sum() >= 2 * LEAST_HOLES else 0.0
 
 
 def _merit(dots: Dots) -> float:
@@ -173,7 +174,9 @@ def _judged(shapes: Shapes, members: NDArray[np.bool_]) -> Dots:
     # The more the holes stand in line, the less likely one is that does not.
     regular_share = float((lined[trusted] >= IN_LINE).mean())
     doubtful = likeness + 0.2 * np.minimum(lined, IN_LINE) > 0.75 + 0.2 * regular_share
-    taken = trusted | doubtful
+    away = cKDTree(shapes.centres[trusted]).query(shapes.centres)[0]
+    stray = (lined == 0) & (away > OUTSIDE * spacing_at(shapes.centres[trusted], shapes.centres))
+    taken = trusted | doubtful & ~(stray & (regular_share > 0.5))
     taken &= ~_beside_better(shapes.centres, likeness, lined + 99 * trusted, taken)
     return _dots(shapes[taken], lined[taken], trusted[taken])
 

@@ -18,6 +18,7 @@ BIN = np.array([4.0, 3.0, 3.0])
 CLOSED_GAP = 0.10
 LEAST_RADIUS = 0.13
 LEAST_AREA = 0.3
+RIM = 0.4
 WIDEST_STROKE = 0.35
 SHORTEST_STROKE = 2.0
 
@@ -102,6 +103,7 @@ def find_pens(colours: Colouring, holes: Points) -> Pens:
     pen = _nearest_pen(colours.lab, tones)
     coloured, gaps = _healed_mask(colours, holes)
     pen = _settled(pen, coloured, len(tones), colours.spacing)
+    coloured &= ~_take_in_halos(pen, colours, tones)
     blobs, slivers = _blobs(pen, coloured, len(tones), colours.spacing)
     blobs += _under_strokes(pen, coloured, blobs, len(tones), colours.spacing)
     return _by_area(colours, tones, blobs, gaps + slivers)
@@ -202,6 +204,34 @@ def _settled(pen: NDArray[np.intp], mask: Mask, count: int, spacing: float) -> N
         best[more], settled[more] = share[more], k
     settled[~mask] = -1
     return settled
+
+
+def _take_in_halos(
+    pen: NDArray[np.intp], colours: Colouring, tones: NDArray[np.float64]
+) -> Mask:
+    """Undo pens that are but the blurred rim of a stronger one of their hue.
+
+    Returns
+    -------
+    (R, C) cells of the rim that are too pale for the stronger pen; the others become its own, in
+    place in `pen`.
+    """
+    bare = np.zeros(pen.shape, bool)
+    chroma = np.hypot(tones[:, 1], tones[:, 2])
+    hue = np.arctan2(tones[:, 2], tones[:, 1])
+    lab_chroma = np.hypot(colours.lab[..., 1], colours.lab[..., 2])
+    for weak, strong in np.argwhere(chroma[:, None] < 0.75 * chroma[None]):
+        if np.cos(hue[weak] - hue[strong]) < np.cos(np.radians(25)):
+            continue
+        near = ndimage.distance_transform_edt(pen != strong) < RIM * colours.spacing
+        for blob, box in _components(pen == weak, int(weak), colours.spacing):
+            own = blob.mask[1:-1, 1:-1]
+            if blob.radius < WIDEST_STROKE * colours.spacing and near[box][own].mean() > 0.7:
+                pale = own & (lab_chroma[box] < 0.45 * chroma[strong])
+                pen[box][own & ~pale] = strong
+                pen[box][pale] = -1
+                bare[box] |= pale
+    return bare
 
 
 def _blobs(pen: NDArray[np.intp], mask: Mask, count: int, spacing: float) -> tuple[list[Blob], int]:

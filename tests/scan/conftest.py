@@ -38,7 +38,9 @@ class Sheet:
     strokes: list[tuple[str, NDArray[np.float64]]] = field(default_factory=list)
 
     def __post_init__(self):
-        size = [int(round(length * DRAWN)) for length in (self.width_mm, self.height_mm)]
+        # Whole pixels at 150 dpi too.
+        size = [4 * round(length * DRAWN / 4) for length in (self.width_mm, self.height_mm)]
+        self.width_mm, self.height_mm = (pixels / DRAWN for pixels in size)
         self.surface = cairo.ImageSurface(cairo.FORMAT_RGB24, *size)
         self.pen = cairo.Context(self.surface)
         self.pen.set_source_rgb(1, 1, 1)
@@ -167,13 +169,10 @@ def scan(sheet, dpi, rng, paper="white", angle=0.0, shade=0.25, noise=0.015, blu
     if angle:
         # Pillow turns anticlockwise for positive angles, y being down.
         paint = paint.rotate(-angle, Image.Resampling.BICUBIC, fillcolor=(255, 255, 255))
-    width = int(round(sheet.width_mm * dpi / 25.4))
-    height = int(round(sheet.height_mm * dpi / 25.4))
-    paint = paint.resize((width, height), Image.Resampling.BOX if dpi < DRAWN_DPI
-                         else Image.Resampling.BICUBIC)
+    paint = paint.reduce(DRAWN_DPI // dpi)
     light = np.asarray(paint, np.float32) / 255 * np.array(PAPERS[paper], np.float32)
     light = ndimage.gaussian_filter(light, (blur_mm * dpi / 25.4,) * 2 + (0,))
-    y, x = np.mgrid[0:1:height * 1j, 0:1:width * 1j]
+    y, x = np.mgrid[0 : 1 : light.shape[0] * 1j, 0 : 1 : light.shape[1] * 1j]
     fall = 1 - shade * (0.6 * x + 0.4 * (y - 0.4) ** 2)
     light = light * fall[..., None] + rng.normal(0, noise, light.shape)
     image = Image.fromarray((np.clip(light, 0, 1) * 255).round().astype(np.uint8))
@@ -224,7 +223,7 @@ def torchon_sheet(rng, diameter_mm=0.7, pitch_mm=4.0, columns=15, rows=25, draw=
     getattr(sheet, draw)(diameter_mm)
     sheet.text(8, 6, "Torchon sampler no. 28, 60/2 linen: i.o.")
     for number, (x, y) in enumerate(sheet.holes[::7]):
-        sheet.text(x + 0.7, y + 1.4, str(number + 1), 1.4)
+        sheet.text(x + pitch_mm / 6, y + pitch_mm / 3, str(number + 1), pitch_mm / 3)
     sheet.line([at((0, 0))[0], at((6, 6))[0], at((0, 12))[0]], 0.12)
     for k in range(12):
         y = sheet.height_mm - 8 + 0.4 * k
@@ -240,3 +239,32 @@ def torchon_sheet(rng, diameter_mm=0.7, pitch_mm=4.0, columns=15, rows=25, draw=
 @pytest.fixture()
 def rng():
     return np.random.default_rng(1886)
+
+
+def fan_sheet(rng, diameter_mm=0.6):
+    """A scallop: holes on arcs that spread outwards, a fan coloured between two of them."""
+    centre = np.array([45.0, 20.0])
+    rings = [(10.0 + 3.2 * k, 9 + 2 * k) for k in range(7)]
+    arcs = []
+    for k, (radius, count) in enumerate(rings):
+        angles = np.linspace(0.1, np.pi - 0.1, count) + (0.0 if k % 2 else 0.004)
+        arcs.append(centre + radius * np.stack([np.cos(angles), np.sin(angles)], axis=1))
+    straight = [(12 + 2.75 * k, y) for k in range(25) for y in (8.0, 12.0)]
+    sheet = Sheet(90, 65, np.vstack([*arcs, straight]))
+    sheet.dots(diameter_mm)
+    for number, (x, y) in enumerate(sheet.holes[:40:6]):
+        sheet.text(x + 0.6, y - 0.6, str(number + 1), 1.5)
+    sheet.colour("yellow", [np.vstack([arcs[1], arcs[3][::-1]])], rng)
+    sheet.colour("green", [np.vstack([arcs[4], arcs[6][::-1]])], rng, slope=0.3)
+    return sheet
+
+
+def pricked(sheet, diameter_mm=0.5):
+    """Prick the holes of a card that lies on a white ground: they are lighter than the card."""
+    sheet.pen.set_source_rgb(0.72, 0.68, 0.6)
+    sheet.pen.paint()
+    sheet.pen.set_source_rgb(1, 1, 1)
+    sheet.dots(diameter_mm)
+    sheet.pen.set_source_rgb(0.08, 0.08, 0.09)
+    sheet.text(10, 6, "card 12: light holes")
+    return sheet
