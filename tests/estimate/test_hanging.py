@@ -87,6 +87,7 @@ def test_every_cut_across_the_piece_meets_as_many_pairs_as_are_counted(plan):
     bottom = np.array([ends.get(leg, np.inf) for leg in begins])
     counted = count_work(plan).pairs
     assert counted.hung_in == counted.thrown_out == 0
-    for cut in np.arange(0.3, 31) * STEP:
+    # No stitch lies on a cut at such odd places.
+    for cut in np.arange(1 / np.pi, 31) * STEP:
         through = ((top < cut) & (bottom > cut)).sum() - ((top > cut) & (bottom < cut)).sum()
         assert through == counted.most == counted.total
