@@ -15,7 +15,7 @@ Colours = NDArray[np.float64]
 # Not dark: printed dots and pencil still show. Not vivid, and not so pale or grey that a marking
 # looks like bare card (our own choice: CIELAB lightness and chroma).
 LIGHTNESS = (50.0, 92.0)
-CHROMA = (8.0, 36.0)
+CHROMA = (8.0, 30.0)
 _STEPS = 27
 # Where nothing meets every need, what falls short by little more than the best is as good.
 _NEARLY = 1.1
@@ -40,7 +40,7 @@ def propose_colours(thread: ArrayLike, card: ArrayLike, shades: ArrayLike) -> Co
     """
     wanted = np.asarray(shades, float).reshape(-1, 3)
     fitting = _fitting(restful_colours(), thread, card)
-    chosen = _spread(fitting, np.asarray(card, float), len(wanted))
+    chosen = _spread(fitting, np.array([thread, card], float), len(wanted))
     away = ciede2000(lab_from_srgb(wanted)[:, None], lab_from_srgb(chosen)[None])
     _, column = linear_sum_assignment(away)
     return np.asarray(chosen[column])
@@ -71,9 +71,9 @@ def _fitting(colours: Colours, thread: ArrayLike, card: ArrayLike) -> Colours:
     return np.asarray(colours[short <= _NEARLY * np.min(short)])
 
 
-def _spread(colours: Colours, card: Colours, count: int) -> Colours:
-    """Return some colours, each in turn as far as can be from the card and those before it."""
-    nearest = differences(card, colours).min(axis=0)
+def _spread(colours: Colours, taken: Colours, count: int) -> Colours:
+    """Return some colours, each in turn as far as can be from all taken before it."""
+    nearest = np.min([differences(one, colours).min(axis=0) for one in taken], axis=0)
     chosen = []
     for _ in range(count):
         chosen.append(colours[int(nearest.argmax())])
