@@ -173,6 +173,8 @@ def _hold_stitches(
     """Set the crossings above, below and beside a pin around it."""
     plan = laid.plan
     down, across = plan.pricking.down, plan.pricking.across
+    twist = np.flatnonzero((laid.kind == Kind.CROSSING) & (laid.leg >= 0))[::-1]
+    first_twist = dict(zip(laid.leg[twist].tolist(), twist.tolist(), strict=True))
     for stitch in np.flatnonzero(plan.hole >= 0).tolist():
         moves, pin = plan.moves[stitch], int(plan.pin_after[stitch])
         spot = plan.pricking.holes[plan.hole[stitch]]
@@ -190,6 +192,11 @@ def _hold_stitches(
             elif above < move < below:
                 # Of the two crossings of a twist the left one was recorded first.
                 sides[len(sides[0]) > len(sides[1])].append(node)
+        if below < 0 and plan.area[stitch] < 0:
+            # An open pin stands between the two pairs that leave.
+            sides = [
+                [first_twist[g]] if g in first_twist else [] for g in plan.given[stitch].tolist()
+            ]
         for side, row in zip((-1, 1), sides, strict=True):
             for k, node in enumerate(row):
                 lift = (k - (len(row) - 1) / 2) * around

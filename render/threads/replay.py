@@ -74,7 +74,7 @@ class _Replay:
 
     def end(self, leg: int) -> None:
         """Let both threads of a leg run out."""
-        self._run(leg)
+        self._run(leg, ending=True)
         for thread in self.held.pop(leg):
             node = self._node(Kind.END, thread, -1, leg=leg)
             self._pass(thread, node, leg)
@@ -106,10 +106,10 @@ class _Replay:
             area=np.repeat(np.array([h.area for h in plan.hangings], np.int64), 2),
         )
 
-    def _run(self, leg: int) -> None:
-        """Twist a leg, and lead it round its pin."""
+    def _run(self, leg: int, *, ending: bool = False) -> None:
+        """Twist a leg, and lead it round its pin unless it ends there."""
         count = self.pending.pop(leg, 0) + int(self.plan.twists[leg])
-        turning = self.plan.turn[leg] >= 0
+        turning = self.plan.turn[leg] >= 0 and not ending
         before = count - count // 2 if turning else count
         for k in range(count):
             if k == before:
@@ -173,7 +173,8 @@ def leg_ends(plan: WorkingPlan) -> NDArray[np.float64]:
     cloth = np.zeros(len(ends), bool)
     cloth[plan.given.ravel()] = np.repeat(plan.area >= 0, 2)
     for throwing in plan.throwings:
-        # Threads that come out of an area hang straight down. A pair thrown out on the way is cut off close to its last stitch.
+        # Threads that come out of an area hang straight down; a pair thrown out on the way is
+        # cut off close to its last stitch.
         toward = plan.pricking.down if cloth[throwing.leg] else np.array(throwing.toward)
         tail = length if throwing.end else 0.25 * length
         ends[throwing.leg, 1] = ends[throwing.leg, 0] + tail * toward
