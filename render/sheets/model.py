@@ -143,13 +143,14 @@ _FROM_HOLE_MM, _ARROW_MM = 0.7, 1.8
 
 
 def arrow(hole: tuple[float, float], other: tuple[float, float], *, enters: bool) -> Arrow | None:
-    """Return an arrow to a hole from elsewhere, or the other way; None where both are one spot."""
+    """Return an arrow to a hole from elsewhere, or the other way; None where there is no room."""
     away = np.subtract(other, hole)
     far = float(np.hypot(*away))
-    if far < _FROM_HOLE_MM:
+    tip = min(_FROM_HOLE_MM + _ARROW_MM, far - _FROM_HOLE_MM)
+    if tip <= _FROM_HOLE_MM:
         return None
     near = np.add(hole, away / far * _FROM_HOLE_MM)
-    end = np.add(hole, away / far * min(_FROM_HOLE_MM + _ARROW_MM, far))
+    end = np.add(hole, away / far * tip)
     a, b = (float(near[0]), float(near[1])), (float(end[0]), float(end[1]))
     return Arrow(b, a) if enters else Arrow(a, b)
 
