@@ -2,7 +2,7 @@
 
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -94,11 +94,15 @@ def _progress() -> Iterator[Callable[[int, int], None] | None]:
     if not sys.stderr.isatty():
         yield None
         return
-    with click.progressbar(length=1, label="patterns", show_pos=True, file=sys.stderr) as bar:
+    with ExitStack() as open_bars:
+        bars: list[Any] = []
 
         def tell(done: int, of: int) -> None:
-            bar.length = of
-            bar.update(done - bar.pos)
+            # How many there are to draw is known once the folder has been looked through.
+            if not bars:
+                bar = click.progressbar(length=of, label="patterns", show_pos=True, file=sys.stderr)
+                bars.append(open_bars.enter_context(bar))
+            bars[0].update(done - bars[0].pos)
 
         yield tell
 

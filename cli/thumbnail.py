@@ -22,8 +22,8 @@ from render import THREAD, Wishes, write_thumbnail
     "-o",
     "--output",
     type=click.Path(dir_okay=False, path_type=Path),
-    required=True,
-    help="The picture, a WebP or a PNG. Only a picture made by this program is ever replaced.",
+    help="The picture, a WebP or a PNG. Default: a WebP beside the pattern, under its name. Only a "
+    "picture made by this program is ever replaced.",
 )
 @click.option(
     "--size",
@@ -60,9 +60,10 @@ from render import THREAD, Wishes, write_thumbnail
 @gauge_option
 @density_option
 @state_option
-def thumbnail(pattern: Path, output: Path, size: int, part: str, **wished: Any) -> None:
+def thumbnail(pattern: Path, output: Path | None, size: int, part: str, **wished: Any) -> None:
     """Draw PATTERN small."""
+    target = output or pattern.with_suffix(".webp")
     width, height = write_thumbnail(
-        pattern, output, Wishes(**wished), pixels=size, whole=part == "whole"
+        pattern, target, Wishes(**wished), pixels=size, whole=part == "whole"
     )
-    click.echo(f"{output}: {width} × {height} pixels")
+    click.echo(f"{target}: {width} × {height} pixels")

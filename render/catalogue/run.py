@@ -97,6 +97,8 @@ class _Run:
     def draw(self, processes: int, longest_minutes: float, tell: Progress) -> None:
         """Work what is left to do, and keep each piece as soon as it is done."""
         shown = monotonic()
+        if self.jobs:
+            tell(0, len(self.jobs))
         work = partial(_make, wishes=self.wishes)
         for done in as_done(work, self.jobs, processes, longest_minutes):
             made = _as_made(done)
