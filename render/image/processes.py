@@ -1,6 +1,7 @@
 """Share work among forked processes and hand it back in order."""
 
 import os
+import traceback
 from collections.abc import Callable, Iterator, Sequence
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
@@ -47,9 +48,9 @@ def in_order(work: Callable[[Job], Done], jobs: Sequence[Job], processes: int) -
             yield result
     finally:
         for child, reader in started:
-            reader.close()
             child.terminate()
             child.join()
+            reader.close()
 
 
 def _receive(reader: Connection) -> Any:
@@ -64,6 +65,7 @@ def _send_all(work: Callable[[Job], Done], jobs: Sequence[Job], writer: Connecti
         try:
             writer.send(work(job))
         except BaseException as error:
+            error.add_note(f"in a drawing process:\n{traceback.format_exc()}")
             writer.send(error)
             raise SystemExit(1) from error
     writer.close()

@@ -83,12 +83,23 @@ def _fields(heights: Floats, stage: Stage) -> tuple[Floats, Floats, Floats]:
     inner = slice(halo - 2, 2 - halo)
     on_card = softened(lamp, heights[inner, inner] == np.float32(stage.card))
     sky = sky_visible(heights, stage.far, halo - 1)
-    wide = []
-    for field in (lamp[1:-1, 1:-1], on_card[1:-1, 1:-1], sky):
-        wide.append(np.ones((len(field), heights.shape[1]), np.float32))
-        wide[-1][:, halo - 1 : 1 - halo] = field
-    lamp, on_card, sky = (field.ravel() for field in wide)
-    return lamp, on_card, sky
+    return (
+        _as_wide(lamp[1:-1, 1:-1], heights.shape[1]),
+        _as_wide(on_card[1:-1, 1:-1], heights.shape[1]),
+        _as_wide(sky, heights.shape[1]),
+    )
+
+
+def _as_wide(field: Floats, width: int) -> Floats:
+    """Flatten a field with room beside it for its rows to be `width` long, and one place more.
+
+    The last place is for the neighbour of the last pixel.
+    """
+    rows, columns = field.shape
+    beside = (width - columns) // 2
+    wide = np.ones(rows * width + 1, np.float32)
+    wide[:-1].reshape(rows, width)[:, beside : beside + columns] = field
+    return wide
 
 
 def _inward(layer: Layer, seen: Batch, stride: int) -> NDArray[np.int64]:
