@@ -115,7 +115,7 @@ def test_threads_beyond_the_window_shade_what_is_in_it(weave, look_at):
 def test_threads_may_leave_a_strip_anywhere(lay, look_at):
     """Edges borrow light from their neighbours, also from those of a strip's last pixel."""
     starts = np.arange(-8, 8, 0.31)
-    slanting = lay([np.array([[0, y, 0], [8, y + 8, 0]]) for y in starts], 0.07)
+    slanting = lay([np.array([[0, y + 8, 0], [8, y, 0]]) for y in starts], 0.07)
     view, count = look_at(5, 5, 300), len(starts)
     look = Look(np.ones((count, 3), np.float32), (MATERIALS["cotton"],), np.zeros(count, np.int64))
     stage = set_stage(slanting, view, look, Light())
