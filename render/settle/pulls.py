@@ -9,10 +9,6 @@ from render.threads.network import Kind, LaidThreads
 
 Indices = NDArray[np.int64]
 
-# Pull of a piece in a stitch, and of one on the legs beside it, by the word of the ground. Thread
-# thickness and friction hold a stitch open against its legs; calibrated by eye.
-STITCH_PULL = {"point": 1.0}
-LEG_PULL = {"point": 1.0}
 # A worker is drawn close round its pin, so that the outermost passive lies beside it.
 TURN_PULL = 3.0
 
@@ -59,10 +55,8 @@ def find_pieces(laid: LaidThreads) -> Pieces:
     group = np.where(leg >= 0, areas + leg, areas + legs + laid.stitch[nodes[:, 1]])
     group = np.where(area >= 0, area, group)
     _, group = np.unique(group, return_inverse=True)
-    pull = _ground_pulls(laid, nodes, leg)
     turning = (leg >= 0) & (plan.turn[leg] >= 0)
-    pull[area >= 0] = 1.0
-    pull[(area >= 0) & turning] = TURN_PULL
+    pull = np.where((area >= 0) & turning, TURN_PULL, 1.0)
     key = nodes[:, 0] * len(laid.kind) + nodes[:, 1]
     _, number, times = np.unique(key, return_inverse=True, return_counts=True)
     from_left = laid.left[nodes[:, 0]] == laid.thread[visit]
@@ -81,13 +75,3 @@ def _areas(laid: LaidThreads, nodes: Indices, leg: Indices) -> Indices:
     stitch = laid.stitch[nodes[:, 1]]
     inside = np.where(stitch >= 0, plan.area[stitch], -1)
     return np.where(leg >= 0, on_leg, inside)
-
-
-def _ground_pulls(laid: LaidThreads, nodes: Indices, leg: Indices) -> NDArray[np.float64]:
-    plan = laid.plan
-    stitch_pull = np.array([STITCH_PULL.get(w, 1.0) for w in plan.technique] or [1.0])
-    leg_pull = np.ones(len(plan.twists))
-    of_stitch = np.array([LEG_PULL.get(w, 1.0) for w in plan.technique])
-    leg_pull[plan.given.ravel()] = np.repeat(of_stitch, 2)
-    inside = stitch_pull[np.maximum(laid.stitch[nodes[:, 1]], 0)]
-    return np.where(leg >= 0, leg_pull[leg], inside)

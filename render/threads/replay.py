@@ -18,7 +18,14 @@ def lay_threads(plan: WorkingPlan) -> LaidThreads:
 
     Twists at the end of a stitch lie on the legs it lets go, like those a leg gets besides. Where
     a leg turns back, the larger half of its twists comes before the pin.
+
+    Raises
+    ------
+    ValueError
+        For a plan without a single stitch: there is nothing that threads could do.
     """
+    if not plan.moves:
+        raise ValueError("a plan without a stitch has no threads to lay")
     replay = _Replay(plan)
     for number, hanging in enumerate(plan.hangings):
         replay.hang(number, hanging.leg)

@@ -72,3 +72,8 @@ def test_the_twists_at_the_end_of_a_stitch_lie_on_the_legs(work_two_pairs):
     twists = (laid.kind == Kind.CROSSING) & (laid.leg >= 0)
     assert np.count_nonzero(twists) == 12
     assert np.all(laid.at[twists, 1] > 0)
+
+
+def test_a_plan_without_a_stitch_is_refused(work_two_pairs):
+    with pytest.raises(ValueError, match="without a stitch"):
+        lay_threads(work_two_pairs(()))
