@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.shade.hairs import grow
+from render.shade.lift import Lift, lift
 from render.shade.light import Light
 from render.shade.look import Look
 from render.shade.pieces import Pieces, cut
@@ -34,7 +35,9 @@ class Stage:
     far
         How far light and shade carry.
     card
-        Height of the card in pixels.
+        Height in pixels of the card, or of the lowest thread where the lace floats above it.
+    lift
+        Where the shadow of floating lace falls; None if the lace lies on its card.
     """
 
     pieces: Pieces
@@ -44,6 +47,12 @@ class Stage:
     light: Light
     far: Reach
     card: float
+    lift: Lift | None
+
+    @property
+    def halo(self) -> int:
+        """Pixels around a strip that matter to it."""
+        return max(self.far.halo, self.lift.halo if self.lift else 0)
 
 
 def set_stage(
@@ -81,15 +90,18 @@ def set_stage(
         twist(material, _usual(pieces.radius[look.made_of == m]))
         for m, material in enumerate(look.materials)
     )
-    card = low - lift_mm * view.scale
+    # A gap thinner than a thread cannot be told from lace that lies on its card.
+    raised = lift_mm * view.scale
+    floats = raised > 2 * usual
     return Stage(
         pieces,
         look,
         tables,
         outline(look.materials, tables, look.made_of, pieces.radius),
         light,
-        reach(usual, high - card, light),
-        card,
+        reach(usual, high - low, light),
+        low,
+        lift(raised, light) if floats else None,
     )
 
 

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from render.shade.batch import Batch, Strip, batch
 from render.shade.layers import Layer, layers
+from render.shade.lift import shade_below
 from render.shade.pieces import Floats
 from render.shade.relief import height_map, lamp_visible, sky_visible, softened
 from render.shade.stage import Stage
@@ -36,13 +37,13 @@ class Lit:
 
 def lit(stage: Stage, strip: Strip) -> Lit:
     """Light one strip of the view a stage was set for; its surroundings are looked at as well."""
-    halo = stage.far.halo
+    halo = stage.halo
     around = Strip(
         strip.top - halo, strip.left - halo, strip.rows + 2 * halo, strip.columns + 2 * halo
     )
     seen = batch(stage.pieces, around, stage.outline)
     found = layers(seen, around, stage.outline)
-    lamp, on_card, sky = _fields(height_map(found, around, stage.card), stage)
+    lamp, sky, on_card, sky_on_card = _fields(height_map(found, around, stage.card), stage)
     wide = around.columns
     threads = np.zeros((3, strip.rows * wide), np.float32)
     bare = np.ones(strip.rows * wide, np.float32)
@@ -67,27 +68,30 @@ def lit(stage: Stage, strip: Strip) -> Lit:
                 channel[pixel] += shade * weight
             bare[pixel] = left - weight
     wanted = slice(halo, halo + strip.columns)
+    under = (bare, on_card[lender], sky_on_card[lender])
     return Lit(
         threads.reshape(3, strip.rows, wide)[:, :, wanted],
-        *(v.reshape(strip.rows, wide)[:, wanted] for v in (bare, on_card[lender], sky[lender])),
+        *(v.reshape(strip.rows, wide)[:, wanted] for v in under),
     )
 
 
-def _fields(heights: Floats, stage: Stage) -> tuple[Floats, Floats, Floats]:
-    """Return lamp on threads, lamp on the card, and sky, for a row more above and below.
+def _fields(heights: Floats, stage: Stage) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return lamp and sky on threads, and both on the card, for a row more above and below.
 
     They are flattened, as wide as the height map; at its very edges they say nothing.
     """
-    halo = stage.far.halo
+    halo, width = stage.halo, heights.shape[1]
     lamp = lamp_visible(heights, stage.far, stage.light, halo - 2)
     inner = slice(halo - 2, 2 - halo)
-    on_card = softened(lamp, heights[inner, inner] == np.float32(stage.card))
+    level = heights == np.float32(stage.card)
     sky = sky_visible(heights, stage.far, halo - 1)
-    return (
-        _as_wide(lamp[1:-1, 1:-1], heights.shape[1]),
-        _as_wide(on_card[1:-1, 1:-1], heights.shape[1]),
-        _as_wide(sky, heights.shape[1]),
-    )
+    if stage.lift is None:
+        on_card, sky_on_card = softened(lamp, level[inner, inner])[1:-1, 1:-1], sky
+    else:
+        on_card, sky_on_card = shade_below(~level, stage.lift, halo - 1)
+    fields = (lamp[1:-1, 1:-1], sky, on_card, sky_on_card)
+    lamp, sky, on_card, sky_on_card = (_as_wide(field, width) for field in fields)
+    return lamp, sky, on_card, sky_on_card
 
 
 def _as_wide(field: Floats, width: int) -> Floats:
