@@ -77,7 +77,10 @@
   }
   const form = byId("choose");
   form.addEventListener("input", choose);
-  form.addEventListener("reset", () => setTimeout(choose));
+  byId("clear").addEventListener("click", () => {
+    form.reset();
+    choose();
+  });
   form.addEventListener("submit", (event) => event.preventDefault());
   choose();
 
