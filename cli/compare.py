@@ -7,6 +7,8 @@ import click
 
 from cli.options import (
     density_option,
+    dyed_option,
+    material_option,
     pattern_argument,
     read_background,
     read_colour,
@@ -131,6 +133,8 @@ def _read_swaps(
     metavar="MM",
     help="Show only a square of this side, about the edge of an area.",
 )
+@dyed_option
+@material_option
 @density_option
 @state_option
 def compare(

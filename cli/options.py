@@ -6,6 +6,7 @@ import click
 
 from render import (
     CLOTH,
+    MATERIALS,
     STATES,
     Background,
     Card,
@@ -44,6 +45,19 @@ def read_background(ctx: click.Context, param: click.Parameter, text: str) -> Ba
         raise click.BadParameter(f"{error} (or card, cloth, clear)", ctx, param) from error
 
 
+def read_dyed(
+    ctx: click.Context, param: click.Parameter, texts: tuple[str, ...]
+) -> dict[str, Colour]:
+    """Read ``worker=COLOUR``."""
+    dyed = {}
+    for text in texts:
+        who, equals, colour = text.partition("=")
+        if not equals:
+            raise click.BadParameter(f'"{text}" names no colour; write worker=plum', ctx, param)
+        dyed[who.strip()] = read_colour(ctx, param, colour)
+    return dyed
+
+
 def _three(text: str) -> Colour:
     red, green, blue = parse_colour(text)
     return float(red), float(green), float(blue)
@@ -78,4 +92,30 @@ state_option = click.option(
     default=STATES[0],
     show_default=True,
     help="On the pillow with the pins holding, or finished with the pins out.",
+)
+dyed_option = click.option(
+    "--colour",
+    "dyed",
+    callback=read_dyed,
+    multiple=True,
+    metavar="WHO=COLOUR",
+    help="Colour of some threads: of a role (worker, passive, ground, edge, plait, gimp), an area "
+    "(area:shell) or a pair by its number (pair:3); may be given several times.",
+)
+material_option = click.option(
+    "--material",
+    type=click.Choice(tuple(MATERIALS)),
+    default="cotton",
+    show_default=True,
+    help="What the thread is made of.",
+)
+plies_option = click.option(
+    "--plies",
+    type=click.IntRange(1, 12),
+    help="Strands twisted together in the thread. Default: as usual for the material.",
+)
+twist_option = click.option(
+    "--twist",
+    type=click.Choice(("S", "Z"), case_sensitive=False),
+    help="Which way the thread is twisted. Default: as usual for the material.",
 )

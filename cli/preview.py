@@ -11,11 +11,15 @@ import click
 
 from cli.options import (
     density_option,
+    dyed_option,
     gauge_option,
+    material_option,
     pattern_argument,
+    plies_option,
     read_background,
     read_colour,
     state_option,
+    twist_option,
 )
 from render import THREAD, Preview, Wishes
 from render import preview as draw_preview
@@ -38,6 +42,10 @@ from render import preview as draw_preview
     metavar="COLOUR",
     help="Colour of the thread; areas with a colour of their own keep it.",
 )
+@dyed_option
+@material_option
+@plies_option
+@twist_option
 @gauge_option
 @density_option
 @click.option(

@@ -43,12 +43,14 @@ from render.pipeline import (
     work_out,
     write_threads,
 )
+from render.shade.material import MATERIALS
 from render.sheets.paper import PAPERS
 from render.units import parse_gauge_mm, parse_length_mm
 
 __all__ = [
     "BUFF",
     "CLOTH",
+    "MATERIALS",
     "PAPERS",
     "STATES",
     "THREAD",

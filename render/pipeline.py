@@ -1,16 +1,16 @@
 """From a marked pricking to a picture: the stages in their order."""
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from importlib.metadata import version
 from pathlib import Path
 from time import perf_counter
 
 import numpy as np
-from numpy.typing import NDArray
 
-from render.colour.srgb import hex_colour, parse_colour
-from render.errors import OutputError, Remark, SettingError
+from render.colour.srgb import hex_colour
+from render.dyeing import dye
+from render.errors import OutputError, Remark, SettingError, did_you_mean
 from render.estimate.counts import Counts, count_work
 from render.estimate.gauge import Gauge, choose_gauge
 from render.files import SOFTWARE, refuse_to_replace, write_text
@@ -26,6 +26,7 @@ from render.plan.model import WorkingPlan
 from render.plan.work import plan_work
 from render.pricking.sort import sort_holes
 from render.settle.settle import settle
+from render.shade.material import MATERIALS, Material
 from render.threads.model import ThreadPaths
 from render.threads.replay import lay_threads
 
@@ -53,6 +54,12 @@ class Wishes:
         ``pillow`` while the pins hold, ``finished`` when they are out.
     thread
         (3,) sRGB of the thread, 0 to 1.
+    dyed
+        sRGB of some threads by whom they are for, as `render.dyeing.dye` has it.
+    material
+        ``cotton``, ``linen``, ``silk`` or ``metal``.
+    plies, twist
+        Strands twisted together, and ``S`` or ``Z``; None for what is usual of the material.
     background
         What the lace lies on.
     pins
@@ -67,6 +74,10 @@ class Wishes:
     density: float = 1.0
     state: str = "pillow"
     thread: Colour = (0.949, 0.925, 0.871)
+    dyed: Mapping[str, Colour] = field(default_factory=dict)
+    material: str = "cotton"
+    plies: int | None = None
+    twist: str | None = None
     background: Background = field(default_factory=Card)
     pins: bool = False
     dpi: float = 300.0
@@ -77,6 +88,13 @@ class Wishes:
             raise SettingError("a finished piece has no pins in it: ask for one or the other")
         if not 0.1 <= self.density <= 10:
             raise SettingError(f"a density of {self.density:g} is not between 0.1 and 10")
+        if self.material not in MATERIALS:
+            hint = did_you_mean(self.material, MATERIALS)
+            raise SettingError(f'unknown material "{self.material}"; {hint}')
+        if self.twist not in (None, "S", "Z"):
+            raise SettingError(f'unknown twist "{self.twist}"; expected one of S, Z')
+        if self.plies is not None and not 1 <= self.plies <= 12:
+            raise SettingError(f"a thread of {self.plies} plies is not between 1 and 12")
 
 
 @dataclass(frozen=True, eq=False)
@@ -150,7 +168,8 @@ def stage_scene(worked: Worked, wishes: Wishes) -> Scene:
     on_its_card = wishes.state == "pillow" and isinstance(wishes.background, Card)
     return Scene(
         paths=worked.paths,
-        colours=_colours(worked, wishes),
+        colours=dye(worked.paths, worked.plan.pricking.areas, wishes.thread, wishes.dyed),
+        materials=(_material(wishes),),
         window_mm=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
         dpi=wishes.dpi,
         background=wishes.background,
@@ -226,13 +245,10 @@ def _check_target(source: Path, target: Path, ending: str) -> None:
     refuse_to_replace(target, source)
 
 
-def _colours(worked: Worked, wishes: Wishes) -> NDArray[np.float64]:
-    """Return the (T, 3) colour of each thread; an area may bring its own."""
-    colours = np.tile(np.asarray(wishes.thread, np.float64), (len(worked.paths.radius), 1))
-    for number, area in enumerate(worked.plan.pricking.areas):
-        if "colour" in area.options:
-            colours[worked.paths.region == number] = parse_colour(area.options["colour"])
-    return colours
+def _material(wishes: Wishes) -> Material:
+    """Return what the thread is made of."""
+    usual = MATERIALS[wishes.material]
+    return replace(usual, plies=wishes.plies or usual.plies, twist=wishes.twist or usual.twist)
 
 
 def _notes(worked: Worked, wishes: Wishes) -> dict[str, str]:

@@ -1,0 +1,23 @@
+"""What the thread is made of and which threads are coloured, on the command line."""
+
+import pytest
+
+
+@pytest.mark.parametrize(
+    "wish",
+    [("--material", "silk"), ("--plies", "4"), ("--twist", "z"), ("--colour", "pair:1=red")],
+)
+def test_every_wish_shows(call, net, tmp_path, wish):
+    call("preview", net, "-o", tmp_path / "plain.png")
+    assert call("preview", net, "-o", tmp_path / "other.png", *wish).exit_code == 0
+    assert (tmp_path / "plain.png").read_bytes() != (tmp_path / "other.png").read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("wish", "status"),
+    [("pair:1", 2), ("pair:1=blurple", 2), ("pair:999=red", 1), ("wroker=red", 1)],
+)
+def test_a_colour_for_nobody_leaves_no_picture(call, net, tmp_path, wish, status):
+    target = tmp_path / "other.png"
+    assert call("preview", net, "-o", target, "--colour", wish).exit_code == status
+    assert not target.exists()
