@@ -79,10 +79,10 @@ def _tables(material: Material, rows: int, columns: int) -> Twist:
     spacing = 2 * material.lay / (rows * finer / TURNS)
     rise = (np.roll(plies.height, -1, 0) - np.roll(plies.height, 1, 0)) / (2 * spacing)
     ahead = -np.clip(rise, -1, 1)
-    norm = 1 / np.sqrt(1 + plies.slope**2 + ahead**2)
     streak = _streaks(plies, turn, sense)
+    slope = plies.slope + sense * 0.5 * material.streak * plies.front * streak
+    norm = 1 / np.sqrt(1 + slope**2 + ahead**2)
     lie = sense * (0.08 * plies.front + 0.22 * material.streak * streak)
-    bump = sense * 0.5 * material.streak * plies.front * streak
     depth = np.sqrt(np.maximum(1 - place**2, 0)) - plies.height
     groove = np.clip(1.1 * depth, 0, 1) * material.groove
     gain = (1 - 0.55 * groove) * (1 - material.streak * (0.3 + 0.4 * streak))
@@ -100,7 +100,7 @@ def _tables(material: Material, rows: int, columns: int) -> Twist:
     return Twist(
         rows,
         columns,
-        reduced(np.clip(plies.slope * norm + bump, -1, 1) - place),
+        reduced(slope * norm - place),
         reduced(ahead * norm),
         reduced(lie),
         reduced(np.minimum(gain, 1)),
