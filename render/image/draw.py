@@ -7,12 +7,13 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
+from render.colour.srgb import linear_from_srgb
 from render.image.background import Card, Clear, Cloth, Flat, rows
 from render.image.holes import prick
 from render.image.pins import stick
 from render.image.processes import in_order
 from render.image.scene import Scene
-from render.image.tone import develop, to_linear
+from render.image.tone import develop
 from render.shade.batch import Strip
 from render.shade.look import Look
 from render.shade.stage import Stage, set_stage
@@ -91,7 +92,7 @@ def _set_up(scene: Scene) -> _Set:
     made_of = scene.made_of
     if made_of is None:
         made_of = np.zeros(len(scene.paths.radius), np.int64)
-    look = Look(to_linear(scene.colours).astype(np.float32), scene.materials, made_of)
+    look = Look(linear_from_srgb(scene.colours).astype(np.float32), scene.materials, made_of)
     stage = set_stage(
         scene.paths, view, look, scene.light, lift_mm=scene.lift_mm, hairs=scene.shows_hairs
     )
@@ -127,7 +128,7 @@ def _laid_on(ready: _Set, shone: Lit, background: Flat | Card | Cloth, strip: St
     if isinstance(background, Card) and scene.card_holes is not None:
         prick(under, scene.card_holes, scene.hole_mm, ready.view, light, strip.top)
     under = under * shone.bare
-    own = to_linear(np.array(background.colour))
+    own = linear_from_srgb(np.array(background.colour))
     # What threads keep from the card they throw back at it in part, in their colour.
     back = _THROWN_BACK * (np.array(light.lamp) + light.sky) * ready.usual_colour
     channels = []

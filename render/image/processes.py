@@ -2,9 +2,11 @@
 
 import os
 import traceback
+import warnings
 from collections.abc import Callable, Iterator, Sequence
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
+from multiprocessing.context import ForkProcess
 from typing import Any, TypeVar
 
 Job = TypeVar("Job")
@@ -38,7 +40,7 @@ def in_order(work: Callable[[Job], Done], jobs: Sequence[Job], processes: int) -
             child = context.Process(
                 target=_send_all, args=(work, jobs[k::processes], writer), daemon=True
             )
-            child.start()
+            _start(child)
             writer.close()
             started.append((child, reader))
         for k in range(len(jobs)):
@@ -51,6 +53,14 @@ def in_order(work: Callable[[Job], Done], jobs: Sequence[Job], processes: int) -
             child.terminate()
             child.join()
             reader.close()
+
+
+def _start(child: ForkProcess) -> None:
+    with warnings.catch_warnings():
+        # From 3.12 on Python warns that other threads' locks stay locked in a fork. Here those are
+        # the idle workers of numpy's matrix library, which drawing does not call.
+        warnings.filterwarnings("ignore", "This process .* is multi-threaded", DeprecationWarning)
+        child.start()
 
 
 def _receive(reader: Connection) -> Any:
