@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+import numpy as np
 from PIL import Image, ImageDraw
 
 from render.comparison.model import Cell, Choices
@@ -9,6 +10,7 @@ from render.lettering import letter, line_height, text_width, wrapped
 
 PAPER = (250, 250, 248)
 _LEAST_WIDTH = 240
+_SQUARE, _GREYS = 10, (132, 160)
 _LARGEST, _SMALLEST = 28, 15
 
 
@@ -51,7 +53,7 @@ def lay_out(
         row, column = divmod(number, columns)
         x, y = gap + pitch * column, top + step * row
         x += (pitch - gap - wide) // 2
-        sheet.paste(image, (x, y), image if image.mode == "RGBA" else None)
+        sheet.paste(_on_squares(image) if image.mode == "RGBA" else image, (x, y))
         for k, text in enumerate(name):
             middle = x + (wide - text_width(text, size)) // 2
             letter(draw, (middle, y + high + gap // 3 + k * line), text, size)
@@ -79,6 +81,14 @@ def _said(cell: Cell, choices: Choices, gauges_mm: Sequence[float]) -> tuple[str
         f"on {choices.backgrounds[cell.background][0]}",
         f"thread {choices.threads[cell.thread][0]}",
     )
+
+
+def _on_squares(image: Image.Image) -> Image.Image:
+    """Lay a clear picture on squares of two greys, so that light and dark threads show."""
+    row, column = np.indices((image.height, image.width)) // _SQUARE
+    grey = np.where((row + column) % 2, *_GREYS).astype(np.uint8)
+    under = Image.fromarray(grey).convert("RGBA")
+    return Image.alpha_composite(under, image).convert("RGB")
 
 
 def _write(draw: ImageDraw.ImageDraw, at: tuple[int, int], lines: list[str], size: int) -> None:

@@ -67,6 +67,18 @@ def test_each_picture_has_legible_letters_beneath_it():
         assert np.ptp(found) + 1 == pytest.approx(text_width(name, 15), abs=4)
 
 
+def test_on_a_clear_background_light_and_dark_threads_show():
+    clear = Image.new("RGBA", (300, 200), (255, 255, 255, 0))
+    clear.paste((255, 255, 255, 255), (0, 0, 10, 200))
+    rows = np.asarray(lay_out("net", [clear], Choices((WHITE,)), [0.3]))
+    white = np.argwhere((rows == 255).all(axis=2))
+    assert len(white) == 10 * 200
+    row, column = white.max(axis=0)
+    beside = rows[row - 100 : row, column + 1 : column + 100] / 255
+    for thread in (np.ones(3), np.zeros(3)):
+        assert contrast_ratio(beside, thread).min() > 2
+
+
 def test_lines_of_text_keep_to_their_width():
     text = "half worked as whole, on midnightblue, thread white, " + "M" * 90
     assert all(text_width(line, 16) <= 200 for line in wrapped(text, 16, 200))
