@@ -10,7 +10,7 @@ import numpy as np
 
 from render.colour.srgb import hex_colour
 from render.dyeing import dye
-from render.errors import OutputError, Remark, SettingError, did_you_mean
+from render.errors import OutputError, Place, Remark, SettingError, did_you_mean
 from render.estimate.counts import Counts, count_work
 from render.estimate.gauge import Gauge, choose_gauge
 from render.files import SOFTWARE, refuse_to_replace, write_text
@@ -219,9 +219,22 @@ def preview(
         size_mm=(right - left, bottom - top),
         counts=count_work(worked.plan),
         gauge=worked.gauge,
-        remarks=worked.plan.remarks,
+        remarks=(*worked.plan.remarks, *_tangles(worked.paths)),
         seconds=perf_counter() - began,
     )
+
+
+def _tangles(paths: ThreadPaths) -> tuple[Remark, ...]:
+    """Say where threads did not settle as they were worked."""
+    if not len(paths.tangles):
+        return ()
+    x, y = paths.tangles[0].tolist()
+    count = len(paths.tangles)
+    places = "in one place" if count == 1 else f"in {count} places, the first"
+    message = (
+        f"threads lie across each other {places}, as they were not worked: do not trust it there"
+    )
+    return (Remark(message, Place("the picture", x, y), "tangle"),)
 
 
 def write_threads(path: Path, target: Path, wishes: Wishes) -> int:
@@ -253,11 +266,13 @@ def _material(wishes: Wishes) -> Material:
 
 def _notes(worked: Worked, wishes: Wishes) -> dict[str, str]:
     """Return what the picture says about how it was made."""
+    dyed = "".join(f", {who} {hex_colour(colour)}" for who, colour in wishes.dyed.items())
     return {
         "Software": f"{SOFTWARE} {version(SOFTWARE)}",
         "Title": worked.pattern.title or worked.pattern.name,
         "Description": (
-            f"thread {worked.gauge}, {hex_colour(wishes.thread)}; density {wishes.density:g}; "
+            f"{wishes.material} thread {worked.gauge}, {hex_colour(wishes.thread)}{dyed}; "
+            f"density {wishes.density:g}; "
             f"{wishes.state}; {wishes.dpi:g} dpi"
         ),
     }

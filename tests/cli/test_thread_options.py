@@ -1,6 +1,7 @@
 """What the thread is made of and which threads are coloured, on the command line."""
 
 import pytest
+from PIL import Image
 
 
 @pytest.mark.parametrize(
@@ -21,3 +22,12 @@ def test_a_colour_for_nobody_leaves_no_picture(call, net, tmp_path, wish, status
     target = tmp_path / "other.png"
     assert call("preview", net, "-o", target, "--colour", wish).exit_code == status
     assert not target.exists()
+
+
+def test_the_picture_says_what_it_was_made_of(call, net, tmp_path):
+    wishes = ("--material", "linen", "--colour", "pair:1=red")
+    call("preview", net, "-o", tmp_path / "a.png", *wishes)
+    with Image.open(tmp_path / "a.png") as image:
+        said = image.text["Description"]
+    assert said.startswith("linen thread")
+    assert "pair:1 #ff0000" in said
