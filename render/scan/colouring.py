@@ -14,6 +14,7 @@ CELLS_PER_SPACING = 14
 INK = 0.16  # share of light below which nothing but printer's ink is left
 LEAST_CHROMA = 4.0  # paper that was flattened keeps one or two
 FINE, BROAD = 0.09, 0.25  # spacings over which colours are smoothed
+EDGE, EDGE_ROUNDS = 0.5, 3
 MARGIN = 2.5  # spacings round the holes that are looked at
 
 
@@ -75,9 +76,10 @@ def look_at_colours(flat: Plane, holes: Dots, spacing_px: float) -> Colouring:
     lab -= _paper_tint(lab, 3 * spacing)
     chroma = np.hypot(lab[..., 1], lab[..., 2])
     coloured = chroma > _least_chroma(chroma)
-    tone = _smoothed_within(lab, coloured, BROAD * spacing)
-    # A pen ends where half of it is left, not where the last of its blur is lost.
-    coloured &= chroma > 0.45 * np.hypot(tone[..., 1], tone[..., 2])
+    for _ in range(EDGE_ROUNDS):
+        # A pen ends where half of it is left, not where the last of its blur is lost.
+        tone = _smoothed_within(lab, coloured, BROAD * spacing)
+        coloured &= chroma > EDGE * np.hypot(tone[..., 1], tone[..., 2])
     half = (cell - 1) / 2
     return Colouring(
         lab, tone, coloured, spacing, (float(low[0] + half), float(low[1] + half)), cell

@@ -16,7 +16,7 @@ ONE_PEN = 7.0  # distance of `colour_distance` within which two tones are of one
 BIN = np.array([4.0, 3.0, 3.0])
 # All in spacings, so that a fine and a coarse pricking are treated alike.
 CLOSED_GAP = 0.10
-LEAST_RADIUS = 0.13
+LEAST_RADIUS = 0.27  # an area between four holes, coloured well inside them, has 0.35
 LEAST_AREA = 0.3
 RIM = 0.4
 WIDEST_STROKE = 0.35
@@ -162,15 +162,17 @@ def _disc(radius: float) -> Mask:
 
 def _healed_mask(colours: Colouring, holes: Points) -> tuple[Mask, int]:
     """Close gaps between strokes, drop specks and hairs; count both."""
-    spacing, mask = colours.spacing, colours.coloured
+    spacing, border = colours.spacing, _borders(colours, holes)
+    mask = colours.coloured & ~border
     disc = _disc(CLOSED_GAP * spacing)
-    closed = ndimage.binary_closing(np.pad(mask, 9), disc)[9:-9, 9:-9] & ~_borders(colours, holes)
+    closed = ndimage.binary_closing(np.pad(mask, 9), disc)[9:-9, 9:-9] & ~border
     closed |= mask
     gaps = ndimage.label(closed & ~mask)[1]
     empty, count = ndimage.label(~closed)
     sizes = np.bincount(empty.ravel(), minlength=count + 1)
     small = sizes < LEAST_AREA * spacing**2
     small[0] = False
+    small[np.unique(empty[border])] = False
     closed |= small[empty]
     opened = ndimage.binary_opening(closed, disc)
     specks = ndimage.label(closed & ~ndimage.binary_dilation(opened, disc))[1]
@@ -185,13 +187,15 @@ def _borders(colours: Colouring, holes: Points) -> Mask:
     if not len(pairs):
         return border
     steps = int(2.5 * colours.spacing)
-    t = np.linspace(0.22, 0.78, steps)[None, :, None]
+    t = np.linspace(0, 1, steps)[None, :, None]
     line = cells[pairs[:, 0], None] * (1 - t) + cells[pairs[:, 1], None] * t
     size = np.array(border.shape[::-1])
     column, row = np.moveaxis(np.clip(np.rint(line).astype(int), 0, size - 1), -1, 0)
-    bare = (~colours.coloured[row, column]).mean(axis=1) > 0.8
+    # The holes themselves do not count: there, colour is carried on from around.
+    between = (t[0, :, 0] > 0.22) & (t[0, :, 0] < 0.78)
+    bare = (~colours.coloured[row, column])[:, between].mean(axis=1) > 0.8
     border[row[bare], column[bare]] = True
-    return ndimage.binary_dilation(border) & ~colours.coloured
+    return border | ndimage.binary_dilation(border) & ~colours.coloured
 
 
 def _settled(pen: NDArray[np.intp], mask: Mask, count: int, spacing: float) -> NDArray[np.intp]:
@@ -242,7 +246,8 @@ def _blobs(pen: NDArray[np.intp], mask: Mask, count: int, spacing: float) -> tup
         for k in range(count):
             for blob, box in _components(pen == k, k, spacing):
                 area = int(blob.mask.sum())
-                if blob.radius < LEAST_RADIUS * spacing or area < LEAST_AREA * spacing**2:
+                small = blob.radius < LEAST_RADIUS * spacing or area < LEAST_AREA * spacing**2
+                if small and not blob.thin:
                     worn[box] |= blob.mask[1:-1, 1:-1]
                     slivers += not last
                 else:
@@ -313,17 +318,23 @@ def _by_area(
     order = [int(k) for k in np.argsort(-cover, kind="stable") if cover[k] > 0]
     colour = []
     for k in order:
-        parts = []
-        for blob in blobs:
-            if blob.pen == k:
-                c, r = blob.corner
-                inner = blob.mask[1:-1, 1:-1]
-                box = slice(r + 1, r + 1 + inner.shape[0]), slice(c + 1, c + 1 + inner.shape[1])
-                parts.append(colours.lab[box][inner & colours.coloured[box]])
-        colour.append(np.median(np.concatenate(parts), axis=0))
+        own = [_core(colours, blob) for blob in blobs if blob.pen == k]
+        colour.append(np.median(np.concatenate(own), axis=0))
     number = {k: n for n, k in enumerate(order)}
     renumbered = [
         Blob(number[b.pen], b.mask, b.corner, b.thin, b.radius)
         for b in sorted(blobs, key=lambda b: (number[b.pen], b.corner[1], b.corner[0]))
     ]
     return Pens(np.array(colour, float).reshape(-1, 3), tuple(renumbered), healed)
+
+
+def _core(colours: Colouring, blob: Blob) -> Plane:
+    """Return the (n, 3) colours of a shape where its edges do not pale them."""
+    c, r = blob.corner
+    inner = blob.mask[1:-1, 1:-1]
+    box = slice(r + 1, r + 1 + inner.shape[0]), slice(c + 1, c + 1 + inner.shape[1])
+    lab = colours.lab[box][inner & colours.coloured[box]]
+    if blob.thin:
+        chroma = np.hypot(lab[:, 1], lab[:, 2])
+        lab = lab[chroma >= np.percentile(chroma, 70)]
+    return lab

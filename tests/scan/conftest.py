@@ -268,3 +268,56 @@ def pricked(sheet, diameter_mm=0.5):
     sheet.pen.set_source_rgb(0.08, 0.08, 0.09)
     sheet.text(10, 6, "card 12: light holes")
     return sheet
+
+
+def guipure_sheet(rng):
+    """Two trails joined by crossing plaits, and a gimp that winds beside them."""
+    y = np.arange(10.0, 58.0, 3.0)
+    rails = [np.column_stack([np.full_like(y, x), y]) for x in (12.0, 18.0, 36.0, 42.0)]
+    crossings = np.column_stack([np.full(5, 27.0), y[1:14:3] + 3.0])
+    wave = np.column_stack([50 + 2.5 * np.sin(y / 3.0), y])
+    sheet = Sheet(62, 68, np.vstack([*rails, crossings, wave]))
+    sheet.dots(0.7)
+    sheet.colour("green", [np.vstack([rails[0], rails[1][::-1]])], rng)
+    sheet.colour("blue", [np.vstack([rails[2], rails[3][::-1]])], rng)
+    for _, middle in crossings:
+        sheet.stroke("red", [(18, middle - 3), (27, middle), (36, middle + 3)])
+        sheet.stroke("red", [(18, middle + 3), (27, middle), (36, middle - 3)])
+    sheet.stroke("pink", wave, 1.0)
+    return sheet
+
+
+def neighbours_sheet(rng, pitch_mm=4.0):
+    """Areas that meet: tip to tip in one pen, side by side in two pens and in one."""
+    half = pitch_mm / 2
+    cells = [(c, r) for r in range(25) for c in range(21) if (c + r) % 2 == 0]
+
+    def at(*corners):
+        return np.array(corners, float) * half + 10
+
+    def side_points(*corners):
+        points = []
+        for (c0, r0), (c1, r1) in zip(corners, corners[1:] + corners[:1], strict=True):
+            steps = max(abs(c1 - c0), abs(r1 - r0))
+            points += [(c0 + (c1 - c0) * k / steps, r0 + (r1 - r0) * k / steps)
+                       for k in range(steps)]
+        return points
+
+    shapes = {
+        "tip above": ("yellow", side_points((4, 0), (8, 4), (4, 8), (0, 4))),
+        "tip below": ("yellow", side_points((4, 8), (8, 12), (4, 16), (0, 12))),
+        "left of two": ("blue", side_points((12, 0), (15, 3), (11, 7), (8, 4))),
+        "right of two": ("pale", side_points((15, 3), (19, 7), (15, 11), (11, 7))),
+        "one of one": ("pink", side_points((12, 12), (15, 15), (12, 18), (9, 15))),
+        "other of one": ("pink", side_points((15, 15), (18, 18), (15, 21), (12, 18))),
+        "small": ("green", side_points((3, 19), (5, 21), (3, 23), (1, 21))),
+    }
+    from shapely.geometry import Point, Polygon
+
+    inner = {cell for _, edge in shapes.values() for cell in cells
+             if Polygon(edge).buffer(-0.1).contains(Point(cell))}
+    sheet = Sheet(60, 68, at(*[cell for cell in cells if cell not in inner]))
+    sheet.dots(0.7)
+    for pen, edge in shapes.values():
+        sheet.colour(pen, [at(*edge)], rng, slope=rng.uniform(-1.5, 1.5))
+    return sheet
