@@ -99,6 +99,9 @@ def _closing_line(made: Preview) -> str:
 
 
 def _mention_doubts(made: Preview) -> None:
+    for remark in made.remarks:
+        if remark.kind == "tangle":
+            click.echo(str(remark), err=True)
     doubts = sum(remark.kind == "doubt" for remark in made.remarks)
     if doubts:
         things = "1 thing is" if doubts == 1 else f"{doubts} things are"

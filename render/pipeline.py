@@ -229,11 +229,8 @@ def _tangles(paths: ThreadPaths) -> tuple[Remark, ...]:
     if not len(paths.tangles):
         return ()
     x, y = paths.tangles[0].tolist()
-    count = len(paths.tangles)
-    places = "in one place" if count == 1 else f"in {count} places, the first"
-    message = (
-        f"threads lie across each other {places}, as they were not worked: do not trust it there"
-    )
+    more = f", and in {len(paths.tangles) - 1} more places" if len(paths.tangles) > 1 else ""
+    message = f"threads lie across each other here{more}, as they were not worked: do not trust it"
     return (Remark(message, Place("the picture", x, y), "tangle"),)
 
 

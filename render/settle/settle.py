@@ -53,7 +53,7 @@ def settle(
     net = Net(laid, find_pieces(laid), gauge_mm, around, state, anchors.hold, anchors.target)
     net.pull_taut()
     shape = net.make_room()
-    curves, crossings = _draw(laid, shape, gauge_mm)
+    curves, crossings, tangles = _draw(laid, shape, gauge_mm)
     z = heights(laid, curves, gauge_mm)
     return ThreadPaths(
         points=np.column_stack([curves.points, z]),
@@ -63,11 +63,15 @@ def settle(
         role=laid.role.copy(),
         region=laid.area.copy(),
         crossings=crossings,
+        tangles=tangles,
     )
 
 
-def _draw(laid: LaidThreads, shape: Outline, gauge: float) -> tuple[Curves, Crossings]:
-    """Round the polygons off, less where that would make threads cross that do not."""
+def _draw(laid: LaidThreads, shape: Outline, gauge: float) -> tuple[Curves, Crossings, Points]:
+    """Round the polygons off, less where that would make threads cross that do not.
+
+    Returns the curves, their crossings, and the places where they still cross wrongly.
+    """
     ease = np.ones(len(laid.visits))
     for _ in range(EASINGS):
         curves = round_off(shape, gauge, ease)
@@ -78,11 +82,14 @@ def _draw(laid: LaidThreads, shape: Outline, gauge: float) -> tuple[Curves, Cros
             break
         ease[wrong] *= 0.5
         ease[np.minimum(wrong + 1, len(ease) - 1)] *= 0.5
+    # A crossing that the curves lack is where its threads were to meet.
     at = np.zeros((len(laid.kind), 2))
+    at[laid.visits[curves.visit]] = curves.points
     known = node >= 0
     at[node[known]] = found.at[known]
     crossing = np.flatnonzero(laid.kind == Kind.CROSSING)
-    return curves, Crossings(laid.over[crossing], laid.under[crossing], at[crossing])
+    tangles = np.unique(np.round(at[laid.visits[wrong]], 1), axis=0)
+    return curves, Crossings(laid.over[crossing], laid.under[crossing], at[crossing]), tangles
 
 
 def _match(laid: LaidThreads, visit: Indices) -> tuple[Indices, Indices]:

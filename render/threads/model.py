@@ -1,6 +1,6 @@
 """The threads of a piece of lace as curves in space."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,6 +51,9 @@ class ThreadPaths:
         (T,) the region the thread was hung for, -1 for none.
     crossings
         Every crossing of two threads.
+    tangles
+        (K, 2) places in mm where threads lie across each other though they were not worked so:
+        none in a sound piece.
     """
 
     points: NDArray[np.float64]
@@ -60,6 +63,7 @@ class ThreadPaths:
     role: NDArray[np.int64]
     region: NDArray[np.int64]
     crossings: Crossings
+    tangles: NDArray[np.float64] = field(default_factory=lambda: np.zeros((0, 2)))
 
     def __post_init__(self) -> None:
         if self.points.ndim != 2 or self.points.shape[1] != 3:
@@ -74,6 +78,7 @@ class ThreadPaths:
             array.setflags(write=False)
         self.points.setflags(write=False)
         self.starts.setflags(write=False)
+        self.tangles.setflags(write=False)
 
     def thread(self, t: int) -> NDArray[np.float64]:
         """Return the (n, 3) points of thread t, read-only."""
