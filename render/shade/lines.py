@@ -15,6 +15,9 @@ Indices = NDArray[np.int64]
 _STEP = 0.5
 # Where a thread turns by more than acos(0.85) = 32 degrees at a point, the corner is rounded.
 _SHARP = 0.85
+# Points are left out where they lie no more pixels than this beside the chord of their neighbours,
+# and these no more than so many pixels apart.
+_STRAIGHT, _LONGEST = 0.04, 8.0
 # Bends that straight pieces would miss by more pixels than this are drawn finer, in pieces of
 # about so many pixels.
 _MISSED, _FINE = 0.04, 4.0
@@ -62,7 +65,7 @@ def lines(paths: ThreadPaths, view: View, table_mm: Numbers) -> Lines:
     points[:, :3] = (paths.points - (view.left, view.top, 0)) * view.scale
     # No two threads show their twist at the same place: the golden section spreads them best.
     points[:, 3] = _way(paths.points, thread) / table_mm[thread] + thread * 0.6180339887
-    whole = _thinned(_rounded(Lines(points, thread, np.arange(count))))
+    whole = _straightened(_thinned(_rounded(Lines(points, thread, np.arange(count)))))
     margin = 4 * float(paths.radius.max(initial=0)) * view.scale + 2 * _FINE
     return _refined(_near(whole, view, margin))
 
@@ -117,6 +120,24 @@ def _thinned(given: Lines) -> Lines:
     close[:-1] = last[kept[1:]] & ~first[kept[:-1]] & (np.diff(seen[kept]) < 1e-3)
     kept = kept[~close]
     return Lines(points[kept], line[kept], given.thread)
+
+
+def _straightened(given: Lines) -> Lines:
+    """Leave out every other point, twice, where its neighbours' chord passes through it."""
+    points, line = given.points, given.line
+    for _ in range(2):
+        if len(points) < 3:
+            break
+        a, b, c = points[:-2, :3], points[1:-1, :3], points[2:, :3]
+        chord = c - a
+        size = np.maximum(np.sqrt((chord**2).sum(axis=1)), 1e-9)
+        share = ((b - a) * chord).sum(axis=1) / size**2
+        off = np.sqrt(((b - a - share[:, None] * chord) ** 2).sum(axis=1))
+        straight = (off < _STRAIGHT) & (size < _LONGEST) & (line[2:] == line[:-2])
+        straight[1::2] = False
+        keep = np.append(np.insert(~straight, 0, True), True)
+        points, line = points[keep], line[keep]
+    return Lines(points, line, given.thread)
 
 
 def _near(given: Lines, view: View, margin: float) -> Lines:
