@@ -21,7 +21,7 @@ FARTHEST = 12.0
 # from every grey and from the blues that office programs give to any new shape; dichromats tell
 # them apart too; neither vivid nor dark.
 STITCH_SHADES = {
-    "whole": "#eacb88",
+    "whole": "#a59652",
     "half": "#53adc0",
     "double": "#e0cefd",
     "ground": "#a0ecc8",

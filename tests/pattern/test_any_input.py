@@ -21,7 +21,7 @@ ATTRIBUTES = {
         st.builds("{}({} {})".format, st.sampled_from(["scale", "rotate"]), NUMBERS, NUMBERS),
     ),
     "style": st.text("fill:stroke;none#0123abcdef()! important/*", max_size=30),
-    "fill": st.sampled_from(["none", "#eacb88", "red", "url(#a)", "currentColor", "inherit", "?"]),
+    "fill": st.sampled_from(["none", "#a59652", "red", "url(#a)", "currentColor", "inherit", "?"]),
     "stroke": st.sampled_from(["none", "#a74358", "black", "transparent", "rgb(1 2 3 / 0)"]),
     "id": st.sampled_from(["a", "b"]),
     "href": st.sampled_from(["#a", "#b", "#", "x.svg", ""]),

@@ -19,7 +19,7 @@ def away(colour, shade):
 RED = away("#ff0000", STITCH_SHADES["open"])
 LIME = away("lime", STITCH_SHADES["ground"])
 BLACK = away("black", LINE_SHADES["square-leaf"])
-TAN = away("#e8c580", STITCH_SHADES["whole"])
+TAN = away("#a1924e", STITCH_SHADES["whole"])
 
 
 @pytest.mark.parametrize(
@@ -88,9 +88,9 @@ def test_a_word_makes_the_colour_irrelevant(read_drawing, grid):
 
 
 def test_a_colour_near_the_keys_is_taken_and_counted(remarks_of, grid):
-    body = SQUARE.format('fill="#e8c580"') + SQUARE.format('fill="#e8c580"')
+    body = SQUARE.format('fill="#a1924e"') + SQUARE.format('fill="#a1924e"')
     assert remarks_of(grid + body) == [
-        f'2 elements were taken for "whole" by the colour #e8c580, {TAN:.1f} away from its shade'
+        f'2 elements were taken for "whole" by the colour #a1924e, {TAN:.1f} away from its shade'
     ]
 
 
