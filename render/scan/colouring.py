@@ -24,8 +24,8 @@ class Colouring:
 
     Attributes
     ----------
-    lab
-        (R, C, 3) CIELAB against the bare paper, lightly smoothed, without the print.
+    sharp, lab
+        (R, C, 3) CIELAB against the bare paper, without the print; as it is, and lightly smoothed.
     tone
         (R, C, 3) the same smoothed over a good part of a spacing, within the coloured cells.
     coloured
@@ -36,6 +36,7 @@ class Colouring:
         Pixel position (x, y) of the middle of the first cell, and pixels in a cell.
     """
 
+    sharp: Plane
     lab: Plane
     tone: Plane
     coloured: NDArray[np.bool_]
@@ -71,9 +72,11 @@ def look_at_colours(flat: Plane, holes: Dots, spacing_px: float) -> Colouring:
     rows, columns = (high - low)[::-1] // cell
     part = flat[low[1] : low[1] + rows * cell, low[0] : low[0] + columns * cell]
     spacing = spacing_px / cell
-    lab = _without_print(part, cell, holes, low)
-    lab = ndimage.gaussian_filter(lab, (FINE * spacing, FINE * spacing, 0))
-    lab -= _paper_tint(lab, 3 * spacing)
+    sharp = _without_print(part, cell, holes, low)
+    lab = ndimage.gaussian_filter(sharp, (FINE * spacing, FINE * spacing, 0))
+    tint = _paper_tint(lab, 3 * spacing)
+    lab -= tint
+    sharp -= tint
     chroma = np.hypot(lab[..., 1], lab[..., 2])
     coloured = chroma > _least_chroma(chroma)
     for _ in range(EDGE_ROUNDS):
@@ -82,7 +85,7 @@ def look_at_colours(flat: Plane, holes: Dots, spacing_px: float) -> Colouring:
         coloured &= chroma > EDGE * np.hypot(tone[..., 1], tone[..., 2])
     half = (cell - 1) / 2
     return Colouring(
-        lab, tone, coloured, spacing, (float(low[0] + half), float(low[1] + half)), cell
+        sharp, lab, tone, coloured, spacing, (float(low[0] + half), float(low[1] + half)), cell
     )
 
 
@@ -140,8 +143,7 @@ def _smoothed_within(lab: Plane, mask: NDArray[np.bool_], width: float) -> Plane
     """Return colours smoothed over the true cells alone."""
     weight = ndimage.gaussian_filter(mask.astype(np.float32), width)
     total = ndimage.gaussian_filter(lab * mask[..., None], (width, width, 0))
-    smooth: Plane = total / np.maximum(weight, 1e-3)[..., None]
-    return smooth
+    return np.asarray(total / np.maximum(weight, 1e-3)[..., None], np.float32)
 
 
 def srgb_from_lab(lab: NDArray[np.floating]) -> NDArray[np.float64]:

@@ -130,7 +130,7 @@ def _levels(
     steps = np.linspace(0, REACH, STEPS)
     inner = profile.mean(axis=1)[:, steps < 1.2].max(axis=1).astype(float)
     outer = np.median(profile[:, :, steps > 1.6][:, :, ::2], axis=(1, 2)).astype(float)
-    return (inner + outer) / 2, inner, outer
+    return 0.55 * inner + (1 - 0.55) * outer, inner, outer
 
 
 def _edges(profile: NDArray[np.float32], half: NDArray[np.float64]) -> NDArray[np.float64]:

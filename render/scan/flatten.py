@@ -75,7 +75,7 @@ def _paper_light(cells: Plane) -> Plane:
     left = ((tone - fit) * paper[:, None]).reshape(rows, columns, 3)
     weight = ndimage.gaussian_filter(paper.reshape(rows, columns).astype(float), 1.5) + 1e-3
     smooth = ndimage.gaussian_filter(left, (1.5, 1.5, 0)) / weight[..., None]
-    return np.exp(fit.reshape(rows, columns, 3) + smooth).astype(np.float32)
+    return np.asarray(np.exp(fit.reshape(rows, columns, 3) + smooth), np.float32)
 
 
 def _most_common_tone(tone: NDArray[np.float64]) -> NDArray[np.bool_]:

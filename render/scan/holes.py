@@ -92,7 +92,7 @@ def _inside(shapes: Shapes, size: tuple[int, ...]) -> NDArray[np.bool_]:
     """Tell which marks lie in the picture with their whole edge."""
     far = np.array(size[::-1]) - 0.5 - shapes.radius[:, None]
     near = shapes.radius[:, None] - 0.5
-    return ((shapes.centres >= near) & (shapes.centres <= far)).all(axis=1)
+    return np.asarray(((shapes.centres >= near) & (shapes.centres <= far)).all(axis=1))
 
 
 def _merged(shapes: Shapes) -> Shapes:
@@ -145,8 +145,8 @@ def _apart(centres: Points, least: float) -> NDArray[np.bool_]:
     """Tell which marks stand alone, as hatching and letters do not."""
     if len(centres) < 2:
         return np.ones(len(centres), bool)
-    alone: NDArray[np.bool_] = cKDTree(centres).query(centres, 2)[0][:, 1] > least
-    return alone
+    nearest = np.asarray(cKDTree(centres).query(centres, 2)[0])[:, 1]
+    return np.asarray(nearest > least)
 
 
 def _judged(shapes: Shapes, members: NDArray[np.bool_]) -> Dots:

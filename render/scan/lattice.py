@@ -29,8 +29,8 @@ def spacing_at(centres: Points, places: Points | None = None) -> NDArray[np.floa
     if len(centres) < 2:
         return np.full(len(places), np.inf)
     tree = cKDTree(centres)
-    nearest = tree.query(centres, 2)[0][:, 1]
-    around = tree.query(places, min(7, len(centres)))[1].reshape(len(places), -1)
+    nearest = np.asarray(tree.query(centres, 2)[0])[:, 1]
+    around = np.asarray(tree.query(places, min(7, len(centres)))[1]).reshape(len(places), -1)
     spacing: NDArray[np.float64] = np.median(nearest[around], axis=1)
     return spacing
 

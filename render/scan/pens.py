@@ -277,7 +277,7 @@ def _components(mask: Mask, pen: int, spacing: float) -> list[tuple[Blob, tuple[
         long = float(own.sum()) / (2 * radius) > SHORTEST_STROKE * spacing
         thin = radius < WIDEST_STROKE * spacing and long
         corner = (box[1].start - 1, box[0].start - 1)
-        found.append((Blob(pen, own, corner, thin, radius), box))
+        found.append((Blob(pen, own, corner, thin, radius), (box[0], box[1])))
     return found
 
 
@@ -333,7 +333,7 @@ def _core(colours: Colouring, blob: Blob) -> Plane:
     c, r = blob.corner
     inner = blob.mask[1:-1, 1:-1]
     box = slice(r + 1, r + 1 + inner.shape[0]), slice(c + 1, c + 1 + inner.shape[1])
-    lab = colours.lab[box][inner & colours.coloured[box]]
+    lab = colours.sharp[box][inner & colours.coloured[box]]
     if blob.thin:
         chroma = np.hypot(lab[:, 1], lab[:, 2])
         lab = lab[chroma >= np.percentile(chroma, 70)]

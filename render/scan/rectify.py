@@ -116,7 +116,7 @@ def find_corners(picture: Picture) -> Points:
     corners = (rough + 0.5) * step - 0.5
     for reach in (8.0 * step, 2.0 * step, max(0.7 * step, 1.5)):
         corners = _refined(corners, grey, reach)
-    return corners
+    return np.asarray(corners, np.float64)
 
 
 def _sheet_mask(small: Pixels) -> NDArray[np.bool_]:
@@ -126,7 +126,7 @@ def _sheet_mask(small: Pixels) -> NDArray[np.bool_]:
                           lab[:, :4].reshape(-1, 3), lab[:, -4:].reshape(-1, 3)])  # fmt: skip
     difference = np.hypot.reduce(lab - np.median(rim, axis=0), axis=2)
     mask = difference > _two_kinds(difference)
-    mask = ndimage.binary_opening(ndimage.binary_fill_holes(mask), np.ones((5, 5)))
+    mask = ndimage.binary_opening(ndimage.binary_fill_holes(mask), np.ones((5, 5), bool))
     labels, count = ndimage.label(mask)
     if not count:
         return mask

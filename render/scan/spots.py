@@ -62,16 +62,16 @@ def _sigmas(least_px: float, most_px: float) -> NDArray[np.float64]:
     """Return the widths of the filters from the finest on."""
     low = max(least_px / np.sqrt(2), FINEST_SIGMA)
     octaves = max(np.log2(most_px / np.sqrt(2) / low), 0)
-    return low * 2.0 ** (np.arange(int(np.ceil(octaves * SCALES_PER_OCTAVE)) + 1) /
-                         SCALES_PER_OCTAVE)  # fmt: skip
+    steps = np.arange(int(np.ceil(octaves * SCALES_PER_OCTAVE)) + 1) / SCALES_PER_OCTAVE
+    return np.asarray(low * 2.0**steps, np.float64)
 
 
 def _halved(plane: Plane) -> Plane:
     """Return the mean of every two by two pixels."""
     height, width = (n - n % 2 for n in plane.shape)
     even = plane[:height, :width]
-    mean: Plane = (even[::2, ::2] + even[1::2, ::2] + even[::2, 1::2] + even[1::2, 1::2]) / 4
-    return mean
+    total = even[::2, ::2] + even[1::2, ::2] + even[::2, 1::2] + even[1::2, 1::2]
+    return np.asarray(total / 4, np.float32)
 
 
 def _maxima(plane: Plane, sigma: float, level: int) -> NDArray[np.float64]:

@@ -93,11 +93,12 @@ def _arcs(middle: Mask) -> list[_Arc]:
     """Cut a middle line at its crossings."""
     count = ndimage.convolve(middle.astype(int), EIGHT.astype(int), mode="constant") - 1
     crossing = middle & (count >= 3)
-    crossings, _ = ndimage.label(crossing, EIGHT)
+    crossings = np.asarray(ndimage.label(crossing, EIGHT)[0], np.int32)
     pieces, total = ndimage.label(middle & ~crossing, EIGHT)
     arcs = []
     for number, box in enumerate(ndimage.find_objects(pieces, total), 1):
-        cells = np.argwhere(pieces[box] == number) + [box[0].start, box[1].start]
+        corner = np.array([box[0].start, box[1].start])
+        cells = np.argwhere(pieces[box] == number) + corner
         path = _walk(cells)
         ends = [_crossing_at(crossings, path[0]), _crossing_at(crossings, path[-1])]
         if ends == [0, 0] and len(path) > 4 and np.abs(path[0] - path[-1]).max() <= 1:
