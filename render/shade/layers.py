@@ -1,7 +1,7 @@
 """Which thread each pixel sees, and which ones behind it."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,6 +46,8 @@ class Layer:
         (F,) place in the tables of the thread's material, 0 to 1.
     cover
         (F,) part of the pixel the thread covers.
+    share
+        (F,) part of the pixel it is seen in, past the nearer layers.
     centre
         (F,) whether the thread covers the pixel's centre and nothing shines through it.
     """
@@ -59,6 +61,7 @@ class Layer:
     radius: Floats
     turn: Floats
     cover: Floats
+    share: Floats
     centre: NDArray[np.bool_]
 
     def part(self, chosen: slice) -> "Layer":
@@ -88,13 +91,16 @@ def layers(seen: Batch, strip: Strip, outline: Outline) -> list[Layer]:
         np.maximum.at(nearest, pixel, key)
     pixel = np.flatnonzero(nearest)
     open_ = np.ones(len(pixel), np.float32)
+    front: tuple[Floats, ...] = ()
     while True:
         layer = _joined(
             _decode(seen, strip, outline, some, nearest[some])
             for some in np.array_split(pixel, max(1, len(pixel) // BLOCK))
         )
-        found.append(layer)
-        open_ = open_ * (1 - layer.cover)
+        edge = (layer.cover, *_edge(layer, seen))
+        share = _past(front, edge) if len(found) == 1 else open_ * layer.cover
+        found.append(replace(layer, share=share))
+        open_ = open_ - share
         if len(found) == LAYERS:
             return found
         left = np.flatnonzero(open_ > 1 - _FULL)
@@ -107,8 +113,30 @@ def layers(seen: Batch, strip: Strip, outline: Outline) -> list[Layer]:
             np.maximum.at(nearest, place[behind], key[behind])
         some = np.flatnonzero(nearest[pixel])
         pixel, open_ = pixel[some], open_[some]
+        front = tuple(values[left[some]] for values in edge)
         if len(pixel) == 0:
             return found
+
+
+def _edge(layer: Layer, seen: Batch) -> tuple[Floats, Floats]:
+    """Return which way edges face, right and down; 0, 0 where a pixel has no edge or two."""
+    one = (layer.cover < 1) & (layer.radius > _HALF)
+    way = np.sign(layer.side) * one
+    return -seen.chord_y.take(layer.piece) * way, seen.chord_x.take(layer.piece) * way
+
+
+def _past(front: tuple[Floats, ...], edge: tuple[Floats, ...]) -> Floats:
+    """Return the part of a pixel in which a second thread is seen past the nearest one.
+
+    Edges that cross leave each other their part of what is left. Threads that lie side by side
+    fill the pixel between them, and of two edges one over the other only what stands out is seen.
+    """
+    (near, near_x, near_y), (cover, x, y) = front, edge
+    alike = near_x * x + near_y * y
+    crossing = (1 - near) * cover
+    beside, stacked = np.minimum(cover, 1 - near), np.maximum(cover - near, 0)
+    parallel: Floats = np.where(alike < 0, beside, stacked)
+    return np.asarray(crossing + np.abs(alike) * (parallel - crossing), np.float32)
 
 
 def _decode(
@@ -147,7 +175,8 @@ def _decode(
         end = np.flatnonzero(free.take(p))
         cover[end] *= np.clip(distance[end] + _HALF, 0, 1)
         centre[end] &= distance[end] >= 0
-    return Layer(pixel, p, height, side, across, ahead, r, turn, cover * solid, centre)
+    cover *= solid
+    return Layer(pixel, p, height, side, across, ahead, r, turn, cover, cover, centre)
 
 
 def _joined(parts: Iterable[Layer]) -> Layer:

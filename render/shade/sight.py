@@ -56,7 +56,7 @@ def coverage(paths: ThreadPaths, view: View) -> NDArray[np.float32]:
     for strip, found, _ in _strips(paths, view):
         part = bare[strip.top : strip.top + strip.rows].reshape(-1)
         for layer in found:
-            part[layer.pixel] *= 1 - layer.cover
+            part[layer.pixel] -= layer.share
     return 1 - bare
 
 

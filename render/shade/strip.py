@@ -13,6 +13,9 @@ from render.shade.relief import height_map, lamp_visible, sky_visible, softened
 from render.shade.stage import Stage
 from render.shade.surface import light_threads
 
+# Part of the sky over a thread that reaches the card beside it through a narrow gap.
+_IN_GAPS = 0.3
+
 
 @dataclass(frozen=True, eq=False)
 class Lit:
@@ -62,11 +65,9 @@ def lit(stage: Stage, strip: Strip) -> Lit:
                 place = lender[pixel]
                 place += np.where((place == pixel + wide) & ~layer.centre, inward, 0)
             colour = light_threads(layer, seen, stage, lamp[place], sky[place])
-            left = bare[pixel]
-            weight = left * layer.cover
             for channel, shade in zip(threads, colour, strict=True):
-                channel[pixel] += shade * weight
-            bare[pixel] = left - weight
+                channel[pixel] += shade * layer.share
+            bare[pixel] -= layer.share
     wanted = slice(halo, halo + strip.columns)
     under = (bare, on_card[lender], sky_on_card[lender])
     return Lit(
@@ -86,7 +87,10 @@ def _fields(heights: Floats, stage: Stage) -> tuple[Floats, Floats, Floats, Floa
     level = heights == np.float32(stage.card)
     sky = sky_visible(heights, stage.far, halo - 1)
     if stage.lift is None:
-        on_card, sky_on_card = softened(lamp, level[inner, inner])[1:-1, 1:-1], sky
+        # A gap between threads too narrow to show any card of its own is dark.
+        bare = level[halo - 1 : 1 - halo, halo - 1 : 1 - halo]
+        on_card = softened(lamp, level[inner, inner])[1:-1, 1:-1] * bare
+        sky_on_card = np.where(bare, sky, sky * np.float32(_IN_GAPS))
     else:
         on_card, sky_on_card = shade_below(~level, stage.lift, halo - 1)
     fields = (lamp[1:-1, 1:-1], sky, on_card, sky_on_card)

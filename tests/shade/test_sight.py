@@ -132,3 +132,15 @@ def test_a_hairpin_and_a_doubled_point_are_drawn(lay, look_at):
 def test_no_threads_cover_nothing(lay, look_at):
     thread = lay([np.array([[50.0, 50, 0], [60, 60, 0]])], 0.1)
     assert coverage(thread, look_at(4, 4, 100)).max() == 0
+
+
+def test_threads_side_by_side_leave_nothing_bare_between_them(lay, look_at):
+    """Two edges that share a pixel cover it together, not each a part of what is left."""
+    view = look_at(6, 6, 300)
+    ends = np.array([[0.0, 0, 0], [6, 2, 0]])
+    step = np.array([-2, 6, 0]) / np.hypot(2, 6) * 0.3
+    seen = coverage(lay([ends + (0, 1, 0) + k * step for k in range(4)], 0.15), view)
+    down, across = np.mgrid[0 : view.height, 0 : view.width] / view.scale
+    beside = ((down - 1) * 6 - across * 2) / np.hypot(2, 6)
+    inside = (beside > 0.05) & (beside < 0.75) & (across > 1) & (across < 5)
+    assert seen[inside].min() > 0.97
