@@ -187,7 +187,10 @@ def _beside_better(
     lined: NDArray[np.int64],
     chosen: NDArray[np.bool_],
 ) -> NDArray[np.bool_]:
-    """Tell which of the chosen marks stand too close to a better one; unlike ones need more room."""
+    """Tell which of the chosen marks stand too close to a better one.
+
+    Unlike ones need more room.
+    """
     own = np.flatnonzero(chosen)
     worse = np.zeros(len(centres), bool)
     if len(own) < 3:

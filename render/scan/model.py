@@ -4,7 +4,7 @@ Positions in pixels are (x, y) with 0, 0 in the middle of the top left pixel; ar
 are indexed [row, column]. Millimetres count from the top left corner of the picture.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -175,10 +175,11 @@ class Area:
 
 @dataclass(frozen=True, eq=False)
 class Stroke:
-    """A pen line: its middle in pixels, and the pen's number."""
+    """A pen line: the pen's number, its middle and its width in pixels."""
 
     pen: int
     points: Points
+    width: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -197,6 +198,8 @@ class Reading:
         Pixels for a millimetre.
     turn_degrees
         How far everything is turned clockwise about the middle of the picture.
+    shift_mm
+        By how much it is then moved, so that nothing lies outside the page.
     """
 
     picture: Picture
@@ -206,7 +209,8 @@ class Reading:
     strokes: tuple[Stroke, ...]
     per_mm: float
     turn_degrees: float
-    remarks: tuple[Remark, ...] = field(default=())
+    shift_mm: tuple[float, float] = (0.0, 0.0)
+    remarks: tuple[Remark, ...] = ()
 
     def to_mm(self, points: Points) -> Points:
         """Turn (N, 2) pixel positions into millimetres on the straightened sheet."""
@@ -215,4 +219,4 @@ class Reading:
         angle = np.radians(self.turn_degrees)
         turn = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
         turned: Points = ((points + 0.5 - middle) @ turn + middle) / self.per_mm
-        return turned
+        return turned + self.shift_mm

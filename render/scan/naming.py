@@ -141,7 +141,7 @@ def _unknown(reading: Reading, name: PenName, why: str) -> PatternError:
     """Return an error with the pens there are."""
     message = f'--pen "{name.text}": {why}'
     if reading.pens:
-        message += "; the pens are\n" + pen_list(reading, {})
+        message += "; the pens are\n" + pen_list(reading.pens, {})
     return PatternError(reading.picture.source, (Remark(message),))
 
 
@@ -155,10 +155,10 @@ def _by_key(pen: Pen, key: ColourKey) -> Meaning | None:
     return Meaning(match.word, line=line, from_key=True)
 
 
-def pen_list(reading: Reading, meanings: Mapping[int, Meaning | None]) -> str:
+def pen_list(pens: Sequence[Pen], meanings: Mapping[int, Meaning | None]) -> str:
     """Return the pens as lines of text: number, colour, what was drawn, meaning."""
     rows = []
-    for pen in reading.pens:
+    for pen in pens:
         shapes = [f"{pen.areas} area{'s' * (pen.areas != 1)}"] if pen.areas else []
         if pen.strokes:
             width = f"{pen.strokes} line{'s' * (pen.strokes != 1)} {pen.width_mm:.1f} mm wide"

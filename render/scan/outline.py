@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from render.geometry.polygon import contains, nearest_on_path, signed_area
+from render.pattern.crossing import first_crossing
 from render.scan.model import Points
 
 Mask = NDArray[np.bool_]
@@ -177,7 +178,8 @@ def _through_holes(
     for tip in tips[np.argsort(outside[tips], kind="stable")]:
         on_edge = _with_tip(contour, holes, along, on_edge, int(tip), usual, spacing)
     points = _joined(contour, holes[on_edge], along[on_edge], spacing)
-    if not _is_simple(points) or abs(signed_area(points)) < 0.5 * abs(signed_area(contour)):
+    lost = abs(signed_area(points)) < 0.5 * abs(signed_area(contour))
+    if lost or len(points) < 3 or first_crossing([points]) is not None:
         return Outline(_free(contour, spacing), 0)
     return Outline(points, len(on_edge))
 
@@ -225,26 +227,3 @@ def _free(contour: Points, spacing: float) -> Points:
     far = int(np.hypot(*(contour - contour[0]).T).argmax())
     halves = contour[: far + 1], np.vstack([contour[far:], contour[:1]])
     return np.concatenate([simplify(half, FREE * spacing)[:-1] for half in halves])
-
-
-def _is_simple(points: Points) -> bool:
-    """Tell whether a closed outline does not cross or touch itself."""
-    count = len(points)
-    if count < 3:
-        return False
-    a, b = points, np.roll(points, -1, axis=0)
-
-    def side(p: Points, q: Points, r: Points) -> NDArray[np.float64]:
-        turn: NDArray[np.float64] = np.sign(
-            (q[..., 0] - p[..., 0]) * (r[..., 1] - p[..., 1])
-            - (q[..., 1] - p[..., 1]) * (r[..., 0] - p[..., 0])
-        )
-        return turn
-
-    i, j = np.triu_indices(count, 2)
-    apart = (i > 0) | (j < count - 1)
-    i, j = i[apart], j[apart]
-    crossed = (side(a[i], b[i], a[j]) != side(a[i], b[i], b[j])) & (
-        side(a[j], b[j], a[i]) != side(a[j], b[j], b[i])
-    )
-    return not bool(crossed.any())

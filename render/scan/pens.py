@@ -210,9 +210,7 @@ def _settled(pen: NDArray[np.intp], mask: Mask, count: int, spacing: float) -> N
     return settled
 
 
-def _take_in_halos(
-    pen: NDArray[np.intp], colours: Colouring, tones: NDArray[np.float64]
-) -> Mask:
+def _take_in_halos(pen: NDArray[np.intp], colours: Colouring, tones: NDArray[np.float64]) -> Mask:
     """Undo pens that are but the blurred rim of a stronger one of their hue.
 
     Returns
@@ -311,7 +309,7 @@ def _under_strokes(
 def _by_area(
     colours: Colouring, tones: NDArray[np.float64], blobs: list[Blob], healed: int
 ) -> Pens:
-    """Number the pens by what they cover and take their colour from their own shapes."""
+    """Return the pens by what they cover, their colour taken from their own shapes."""
     cover = np.zeros(len(tones))
     for blob in blobs:
         cover[blob.pen] += blob.mask.sum()

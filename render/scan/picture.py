@@ -4,6 +4,7 @@ import io
 import struct
 import warnings
 import zlib
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -157,7 +158,7 @@ def _dpi_of(image: Image.Image) -> tuple[tuple[float, float] | None, str | None]
     if found is None:
         return None, "the file does not say its dpi"
     across, down = float(found[0]), float(found[1])
-    if not (LEAST_DPI - 0.5 <= min(across, down) and max(across, down) <= MOST_DPI):
+    if not (min(across, down) >= LEAST_DPI - 0.5 and max(across, down) <= MOST_DPI):
         return None, (
             f"the file says {across:.0f} × {down:.0f} dpi, which is what programs write "
             "when they do not know"
@@ -184,13 +185,9 @@ def rescaled(picture: Picture, factor: float) -> Picture:
     else:
         size = round(width * factor), round(height * factor)
         image = image.resize(size, Image.Resampling.BICUBIC)
-    return Picture(
-        picture.source,
-        np.asarray(image),
-        None if picture.per_mm is None else picture.per_mm * factor,
-        picture.dpi_doubt,
-        picture.enlarged * factor,
-        picture.remarks,
+    per_mm = None if picture.per_mm is None else picture.per_mm * factor
+    return replace(
+        picture, pixels=np.asarray(image), per_mm=per_mm, enlarged=picture.enlarged * factor
     )
 
 

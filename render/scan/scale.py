@@ -58,7 +58,8 @@ def parse_corners(text: str) -> tuple[tuple[float, float], ...]:
     found = POINT.findall(text)
     if len(found) != 4 or POINT.sub("", text).strip():
         raise SettingError(
-            f'"{text}" is not four corners; write them in pixels, as "90,70 1900,85 1920,2700 60,2690"'
+            f'"{text}" is not four corners; write them in pixels, as '
+            '"90,70 1900,85 1920,2700 60,2690"'
         )
     return tuple((float(x), float(y)) for x, y in found)
 

@@ -162,8 +162,9 @@ class Scan:
         return (np.asarray(points) - centre) @ np.array([[c, s], [-s, c]]) + centre
 
 
-def scan(sheet, dpi, rng, paper="white", angle=0.0, shade=0.25, noise=0.015, blur_mm=0.03,
-         quality=None):
+def scan(
+    sheet, dpi, rng, paper="white", angle=0.0, shade=0.25, noise=0.015, blur_mm=0.03, quality=None
+):
     """Put a sheet under a scanner that is not a good one."""
     paint = Image.fromarray((sheet.drawn() * 255).astype(np.uint8))
     if angle:
@@ -184,7 +185,7 @@ def scan(sheet, dpi, rng, paper="white", angle=0.0, shade=0.25, noise=0.015, blu
 
 
 def torchon_sheet(rng, diameter_mm=0.7, pitch_mm=4.0, columns=15, rows=25, draw="dots"):
-    """A ground at 45 degrees with a diamond, a ring, a zigzag and a block, numbered and ruled."""
+    """Draw a ground at 45 degrees with a diamond, a ring, a zigzag and a block, numbered and ruled."""
     grid = [(c, r) for r in range(rows) for c in range(columns) if (c + r) % 2 == 0]
     half, margin = pitch_mm / 2, 12.0
 
@@ -199,8 +200,9 @@ def torchon_sheet(rng, diameter_mm=0.7, pitch_mm=4.0, columns=15, rows=25, draw=
                 steps = max(abs(c1 - c0), abs(r1 - r0)) // 2
             else:
                 steps = max(abs(c1 - c0), abs(r1 - r0))
-            points += [(c0 + (c1 - c0) * k / steps, r0 + (r1 - r0) * k / steps)
-                       for k in range(steps)]
+            points += [
+                (c0 + (c1 - c0) * k / steps, r0 + (r1 - r0) * k / steps) for k in range(steps)
+            ]
         return points
 
     diamond = edge((4, 2), (8, 6), (4, 10), (0, 6))
@@ -217,8 +219,9 @@ def torchon_sheet(rng, diameter_mm=0.7, pitch_mm=4.0, columns=15, rows=25, draw=
         return Polygon(shape).contains(Point(cell)) and cell not in edges
 
     ring_hole = [cell for cell in grid if inside(cell, inner)]
-    holes = [cell for cell in grid
-             if not any(inside(cell, s) for s in (diamond, outer, trail))] + ring_hole
+    holes = [
+        cell for cell in grid if not any(inside(cell, s) for s in (diamond, outer, trail))
+    ] + ring_hole
     sheet = Sheet(columns * half + 2 * margin, rows * half + 2 * margin, at(*holes))
     getattr(sheet, draw)(diameter_mm)
     sheet.text(8, 6, "Torchon sampler no. 28, 60/2 linen: i.o.")
@@ -236,13 +239,13 @@ def torchon_sheet(rng, diameter_mm=0.7, pitch_mm=4.0, columns=15, rows=25, draw=
     return sheet
 
 
-@pytest.fixture()
+@pytest.fixture
 def rng():
     return np.random.default_rng(1886)
 
 
 def fan_sheet(rng, diameter_mm=0.6):
-    """A scallop: holes on arcs that spread outwards, a fan coloured between two of them."""
+    """Draw a scallop: holes on arcs that spread outwards, a fan coloured between two of them."""
     centre = np.array([45.0, 20.0])
     rings = [(10.0 + 3.2 * k, 9 + 2 * k) for k in range(7)]
     arcs = []
@@ -299,8 +302,9 @@ def neighbours_sheet(rng, pitch_mm=4.0):
         points = []
         for (c0, r0), (c1, r1) in zip(corners, corners[1:] + corners[:1], strict=True):
             steps = max(abs(c1 - c0), abs(r1 - r0))
-            points += [(c0 + (c1 - c0) * k / steps, r0 + (r1 - r0) * k / steps)
-                       for k in range(steps)]
+            points += [
+                (c0 + (c1 - c0) * k / steps, r0 + (r1 - r0) * k / steps) for k in range(steps)
+            ]
         return points
 
     shapes = {
@@ -314,8 +318,12 @@ def neighbours_sheet(rng, pitch_mm=4.0):
     }
     from shapely.geometry import Point, Polygon
 
-    inner = {cell for _, edge in shapes.values() for cell in cells
-             if Polygon(edge).buffer(-0.1).contains(Point(cell))}
+    inner = {
+        cell
+        for _, edge in shapes.values()
+        for cell in cells
+        if Polygon(edge).buffer(-0.1).contains(Point(cell))
+    }
     sheet = Sheet(60, 68, at(*[cell for cell in cells if cell not in inner]))
     sheet.dots(0.7)
     for pen, edge in shapes.values():

@@ -1,0 +1,87 @@
+"""Say in a maker's words what was found and what is doubtful."""
+
+import numpy as np
+
+from render.errors import PatternError, Remark
+from render.scan.holes import IN_LINE, LEAST_HOLES
+from render.scan.lattice import spacing_at
+from render.scan.model import Dots, Picture, Plane, Reading
+from render.scan.pens import Pens
+
+HOLES_NAMED = 12
+FEW_IN_LINE = 0.2
+
+
+def check_holes(picture: Picture, holes: Dots, light: Plane) -> None:
+    """Refuse pictures that show no pricking.
+
+    Raises
+    ------
+    PatternError
+        Saying what the picture looks like instead.
+    """
+    if holes.sure.sum() >= LEAST_HOLES:
+        return
+    grey = picture.pixels[::4, ::4].mean(axis=2)
+    if float(np.percentile(grey, 98)) < 30:
+        found = "the picture is black all over"
+    elif float(np.percentile(light, 99.9) - np.percentile(light, 0.1)) < 0.15:
+        found = "the picture is blank"
+    else:
+        found = f"{len(holes) or 'no'} round marks of one size were found, too few for a pricking"
+    message = f"no holes can be read: {found}; check the picture, its scale (--dpi) and --holes"
+    raise PatternError(picture.source, (Remark(message),))
+
+
+def remark_on_turn(turn: float | None, asked: bool) -> Remark:
+    """Say how the sheet lay; `turn` in degrees, None where the holes did not tell."""
+    if turn is None:
+        return Remark(
+            "the holes do not tell which way is straight, so nothing was turned; "
+            "give --turn if the sheet lies askew"
+        )
+    if asked:
+        return Remark(f"turned by {turn:g}° as asked", kind="note")
+    if turn == 0:
+        return Remark("the sheet lies straight", kind="note")
+    way = "clockwise" if turn > 0 else "anticlockwise"
+    return Remark(f"turned {way} by {abs(turn):.2f}° to stand straight", kind="note")
+
+
+def remarks_on_holes(reading: Reading, polarity: str) -> list[Remark]:
+    """Say how many holes there are, how large, and where they are doubtful."""
+    holes = reading.holes
+    size = 2 * float(np.median(holes.radius)) / reading.per_mm
+    spacing = float(np.median(spacing_at(holes.centres))) / reading.per_mm
+    remarks = [
+        Remark(
+            f"{len(holes)} holes, {polarity}, {size:.2f} mm across, {spacing:.2f} mm apart",
+            kind="note",
+        )
+    ]
+    doubtful = reading.to_mm(holes.centres[~holes.sure])
+    if len(doubtful):
+        places = "; ".join(f"{x:.1f}, {y:.1f}" for x, y in doubtful[:HOLES_NAMED])
+        more = f" and {len(doubtful) - HOLES_NAMED} more" if len(doubtful) > HOLES_NAMED else ""
+        one = len(doubtful) == 1
+        remarks.append(
+            Remark(
+                f"{len(doubtful)} of them {'is' if one else 'are'} doubtful, at {places} mm{more}; "
+                f"look at {'it' if one else 'them'} in the review picture"
+            )
+        )
+    if (holes.support >= IN_LINE).mean() < FEW_IN_LINE:
+        remarks.append(Remark("few holes stand in line with others; is this a pricking?"))
+    return remarks
+
+
+def remarks_on_colours(found: Pens, free: int) -> list[Remark]:
+    """Say what was set right in the colouring, and how many areas have no holes."""
+    remarks = []
+    if found.healed:
+        message = f"{found.healed} gaps, specks and slivers of colour were set right"
+        remarks.append(Remark(message, kind="note"))
+    if free:
+        message = f"{free} areas have no holes on their edge and are drawn as they were coloured"
+        remarks.append(Remark(message))
+    return remarks

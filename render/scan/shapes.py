@@ -1,0 +1,93 @@
+"""Turn the cells that pens coloured into outlines, lines and a list of the pens."""
+
+import numpy as np
+
+from render.colour.srgb import hex_colour
+from render.geometry.polygon import path_length
+from render.scan.colouring import Colouring, srgb_from_lab
+from render.scan.model import Area, Pen, Points, Stroke
+from render.scan.outline import outlines
+from render.scan.pens import Pens
+from render.scan.strokes import centrelines
+
+ENDS_AT_HOLE = 0.8  # spacings within which a pen line that ends near a hole ends at it
+
+
+def trace_areas(colours: Colouring, found: Pens, holes: Points) -> tuple[tuple[Area, ...], int]:
+    """Return the coloured areas, and how many of them no hole stands on.
+
+    Parameters
+    ----------
+    holes
+        (N, 2) in pixels.
+    """
+    areas, free = [], 0
+    for blob in found.blobs:
+        if blob.thin:
+            continue
+        corner = np.array(blob.corner, float)
+        lines = outlines(blob.mask, colours.to_cells(holes) - corner, colours.spacing)
+        contours = tuple(colours.to_pixels(line.points + corner) for line in lines)
+        areas.append(Area(blob.pen + 1, contours))
+        free += lines[0].through == 0
+    return tuple(areas), free
+
+
+def trace_strokes(colours: Colouring, found: Pens, holes: Points) -> tuple[Stroke, ...]:
+    """Return the pen lines, led to the holes they end at.
+
+    Parameters
+    ----------
+    holes
+        (N, 2) in pixels.
+    """
+    cells = colours.to_cells(holes)
+    strokes = []
+    for blob in found.blobs:
+        if not blob.thin:
+            continue
+        lines = centrelines(blob.mask, blob.radius, colours.spacing)
+        length = sum(path_length(line) for line in lines)
+        width = float(blob.mask.sum()) / max(length, 1.0) * colours.cell
+        for line in lines:
+            points = _to_holes(line + np.array(blob.corner), cells, colours.spacing)
+            strokes.append(Stroke(blob.pen + 1, colours.to_pixels(points), width))
+    return tuple(strokes)
+
+
+def _to_holes(line: Points, holes: Points, spacing: float) -> Points:
+    """Let a line end at the holes next to its ends."""
+    if (line[0] == line[-1]).all():
+        return line
+    line = line.copy()
+    for end, inner in ((0, 1), (-1, -2)):
+        away = np.hypot(*(holes - line[end]).T)
+        # The hole must lie ahead or close by, not behind: a line is not bent back.
+        ahead = (holes - line[inner]) @ (line[end] - line[inner]) > 0
+        away = np.where(ahead | (away < 0.3 * spacing), away, np.inf)
+        if away.min() < ENDS_AT_HOLE * spacing:
+            line[end] = holes[away.argmin()]
+    return line
+
+
+def describe_pens(
+    colours: Colouring, found: Pens, strokes: tuple[Stroke, ...], per_mm: float
+) -> tuple[Pen, ...]:
+    """Say of every pen what colour it has and what was drawn with it."""
+    cell_mm = colours.cell / per_mm
+    pens = []
+    for k, tone in enumerate(found.tones):
+        blobs = [blob for blob in found.blobs if blob.pen == k]
+        widths = [stroke.width / per_mm for stroke in strokes if stroke.pen == k + 1]
+        pens.append(
+            Pen(
+                number=k + 1,
+                lab=tone,
+                hex=hex_colour(srgb_from_lab(tone)),
+                area_mm2=float(sum(int(blob.mask.sum()) for blob in blobs) * cell_mm**2),
+                areas=sum(not blob.thin for blob in blobs),
+                strokes=len(widths),
+                width_mm=float(np.median(widths)) if widths else 0.0,
+            )
+        )
+    return tuple(pens)
