@@ -9,6 +9,7 @@ from cli.compare import compare
 from cli.estimate import estimate
 from cli.pace import pace
 from cli.preview import preview
+from cli.read import read
 from cli.sheet import sheet
 from cli.threads import threads
 from cli.thumbnail import thumbnail
@@ -37,6 +38,7 @@ def main() -> None:
 
 
 for command in (
+    read,
     preview,
     check,
     estimate,

@@ -43,6 +43,9 @@ from render.pipeline import (
     work_out,
     write_threads,
 )
+from render.scan.copying import Copied, copy_scan
+from render.scan.model import Settings as ScanSettings
+from render.scan.scale import parse_between, parse_corners, parse_paper_mm
 from render.shade.material import MATERIALS
 from render.sheets.paper import PAPERS
 from render.units import parse_gauge_mm, parse_length_mm
@@ -61,6 +64,7 @@ __all__ = [
     "Choices",
     "Clear",
     "Comparison",
+    "Copied",
     "Counts",
     "Figures",
     "Flat",
@@ -75,11 +79,13 @@ __all__ = [
     "PlanError",
     "Preview",
     "Remark",
+    "ScanSettings",
     "SettingError",
     "Understanding",
     "Variant",
     "Wishes",
     "Worked",
+    "copy_scan",
     "count_work",
     "estimate",
     "figure",
@@ -91,10 +97,13 @@ __all__ = [
     "make_catalogue",
     "make_comparison",
     "make_sheet",
+    "parse_between",
     "parse_colour",
+    "parse_corners",
     "parse_gauge_mm",
     "parse_length_mm",
     "parse_minutes",
+    "parse_paper_mm",
     "plan_file",
     "preview",
     "read_pattern",

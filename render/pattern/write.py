@@ -89,7 +89,8 @@ def _fit(pattern: Pattern) -> tuple[Points, str, str]:
     everything = np.concatenate(parts)
     low, high = everything.min(axis=0), everything.max(axis=0)
     shift = np.where(low < 0, MARGIN_MM - low, 0.0)
-    width, height = np.ceil(high + shift + MARGIN_MM).tolist()
+    # Rounded as they are written, so that what is read back gives the same page.
+    width, height = np.ceil(np.round(high + shift, 6) + MARGIN_MM).tolist()
     return shift, _number(width), _number(height)
 
 

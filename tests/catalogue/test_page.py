@@ -204,6 +204,9 @@ def test_a_narrow_window_needs_no_sideways_scrolling(page):
 
 def test_it_prints_as_a_contact_sheet(page, tmp_path):
     pdfium = pytest.importorskip("pypdfium2")
+    # Pictures further down are fetched when they come into sight, or when asked for.
+    page.evaluate("document.querySelectorAll('img').forEach(i => { i.loading = 'eager'; })")
+    page.wait_for_function("[...document.images].every(i => !i.src || i.complete)")
     page.pdf(path=tmp_path / "sheet.pdf", format="A4")
     (sheet,) = pdfium.PdfDocument(tmp_path / "sheet.pdf")
     pictures = [thing for thing in sheet.get_objects() if thing.type == 3]

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-COMMANDS = ("preview", "check", "estimate", "threads")
-WRITING = {"preview": "out.png", "threads": "out.json"}
+COMMANDS = ("preview", "check", "estimate", "threads", "thumbnail")
+WRITING = {"preview": "out.png", "threads": "out.json", "thumbnail": "out.webp"}
 CONTENT = {
     "empty": b"",
     "binary": bytes(range(256)) * 8,

@@ -6,6 +6,7 @@ lamp, lens and file format do to it. What was drawn is kept beside the picture, 
 
 import io
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import cairocffi as cairo
 import numpy as np
@@ -106,7 +107,7 @@ class Sheet:
         pen.set_source_rgb(1, 1, 1)
         for contour in contours:
             ring = np.vstack([contour, contour[:1]])
-            for a, b in zip(ring[:-1], ring[1:], strict=True):
+            for a, b in pairwise(ring):
                 pieces = max(2, int(np.hypot(*(b - a)) / 1.5))
                 for t in np.linspace(0, 1, pieces):
                     radius = max(0.05, inset_mm + rng.normal(0, 0.08))
@@ -185,7 +186,7 @@ def scan(
 
 
 def torchon_sheet(rng, diameter_mm=0.7, pitch_mm=4.0, columns=15, rows=25, draw="dots"):
-    """Draw a ground at 45 degrees with a diamond, a ring, a zigzag and a block, numbered and ruled."""
+    """Draw a ground at 45 degrees with four areas, numbered and ruled."""
     grid = [(c, r) for r in range(rows) for c in range(columns) if (c + r) % 2 == 0]
     half, margin = pitch_mm / 2, 12.0
 

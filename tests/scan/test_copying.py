@@ -42,7 +42,7 @@ def pens_of(path):
     try:
         copy_scan(path, path.with_suffix(".svg"))
     except PatternError as error:
-        return sum(line.strip()[:1].isdigit() for line in str(error).splitlines())
+        return sum(line.startswith("  pen ") for line in str(error).splitlines())
     return 0
 
 
