@@ -1,16 +1,43 @@
 """The command that reads a coloured copy on paper."""
 
 from pathlib import Path
+from typing import Any
 
 import click
 
 from render import (
+    ColourKey,
+    Copied,
     ScanSettings,
+    SettingError,
     copy_scan,
     parse_between,
     parse_corners,
+    parse_length_mm,
     parse_paper_mm,
+    parse_pen,
+    read_colour_key,
 )
+
+PARSERS = {
+    "between": parse_between,
+    "corners": parse_corners,
+    "key": lambda text: read_colour_key(Path(text)),
+    "paper_mm": parse_paper_mm,
+    "pens": parse_pen,
+    "pitch_mm": parse_length_mm,
+}
+
+
+def _parse(ctx: click.Context, param: click.Parameter, text: Any) -> Any:
+    """Read an option by the library's own parser."""
+    parser = PARSERS[str(param.name)]
+    try:
+        if isinstance(text, tuple):
+            return tuple(parser(one) for one in text)
+        return None if text is None else parser(text)
+    except SettingError as error:
+        raise click.BadParameter(str(error), ctx, param) from error
 
 
 @click.command()
@@ -19,59 +46,120 @@ from render import (
     "-o",
     "--output",
     type=click.Path(dir_okay=False, path_type=Path),
-    help="The pattern, an SVG; beside the scan by default. Only a pattern is replaced.",
+    help="The pattern, an SVG. Default: beside the scan, under its name. Only a pattern that was "
+    "read from a copy, and not changed by hand since, is ever replaced.",
 )
-@click.option(
-    "--dpi", type=click.FloatRange(min=1), help="Dots per inch, where the file's are wrong."
-)
-@click.option("--between", metavar="'X1,Y1 X2,Y2 = 50mm'", help="Two points a known way apart.")
-@click.option("--pitch", "pitch_mm", type=float, metavar="MM", help="From a hole to the next.")
-@click.option("--corners", metavar="'X,Y X,Y X,Y X,Y'", help="The sheet's corners in a photograph.")
-@click.option("--paper", metavar="A4|letter|210x297mm", help="The sheet's size in a photograph.")
-@click.option("--page", type=click.IntRange(min=1), help="Which page of a PDF or TIFF.")
 @click.option(
     "--pen",
     "pens",
     multiple=True,
-    metavar="COLOUR|N=MEANING",
-    help="What a pen means: '#88aacc=half', 1=whole, 2=line:plait, 3=ignore. Repeat for each pen.",
+    callback=_parse,
+    metavar="PEN=MEANING",
+    help="What a pen stands for; once for each pen. PEN is its number in the list or its colour, "
+    "MEANING a stitch (half, whole, double, open), ground:honeycomb, line:plait or ignore.",
 )
 @click.option(
     "--review",
     type=click.Path(dir_okay=False, path_type=Path),
-    help="A PNG that shows what was understood.",
+    help="Draw what was understood over the scan: a PNG with every hole ringed and every area "
+    "tinted and numbered.",
 )
-def read(  # noqa: PLR0913, PLR0917 - a parameter for every option
+@click.option(
+    "--keep", is_flag=True, help="Leave what was corrected by hand in the pattern as it is."
+)
+@click.option(
+    "--key",
+    callback=_parse,
+    metavar="FILE",
+    help="Your own colour key, by which pens are known that are not named.",
+)
+@click.option("--dpi", type=float, help="Pixels per inch of paper, where the file's is wrong.")
+@click.option(
+    "--pitch",
+    "pitch_mm",
+    callback=_parse,
+    metavar="MM",
+    help="Sets the scale by the distance from a hole to the nearest next.",
+)
+@click.option(
+    "--between",
+    callback=_parse,
+    metavar='"X,Y X,Y = 50mm"',
+    help="Sets the scale by two points, in pixels, whose distance is known; the ends of a "
+    "ruler on the sheet, for example.",
+)
+@click.option(
+    "--paper",
+    "paper_mm",
+    callback=_parse,
+    metavar="A4|letter|WxHmm",
+    help="Squares up a photograph of a whole sheet of this size.",
+)
+@click.option(
+    "--corners",
+    callback=_parse,
+    metavar='"X,Y X,Y X,Y X,Y"',
+    help="The sheet's corners in the photograph, in pixels, where they are not found.",
+)
+@click.option(
+    "--turn",
+    "turn_degrees",
+    type=click.FloatRange(-360, 360),
+    metavar="DEGREES",
+    help="Turn what was read clockwise. Default: until the holes stand straight.",
+)
+@click.option(
+    "--holes",
+    "polarity",
+    type=click.Choice(["dark", "light"]),
+    help="Whether holes are darker or lighter than the paper. Default: what is found.",
+)
+@click.option("--page", type=click.IntRange(min=1), help="Which page of a PDF or TIFF file.")
+def read(
     scan: Path,
     output: Path | None,
-    dpi: float | None,
-    between: str | None,
-    pitch_mm: float | None,
-    corners: str | None,
-    paper: str | None,
-    page: int | None,
-    pens: tuple[str, ...],
+    *,
     review: Path | None,
+    pens: Any,
+    keep: bool,
+    key: ColourKey | None,
+    **known: Any,
 ) -> None:
-    """Turn SCAN, a picture of a pricking, into a marked pricking.
+    """Turn SCAN, a scanned or photographed pricking, into a pattern.
 
-    Dots become holes and colours become areas. Pens are known by their number, their colour or the
-    colour key; where one is not known, the pens are listed and nothing but the review is written.
+    Print or copy the pricking, colour it with pens just inside the holes, and scan it (PNG, JPEG,
+    TIFF, WebP or PDF). Dots become holes, colours become areas, pen lines become lines. Pens are
+    known by --pen, else by the colour key; while one is not, the pens are listed and nothing but
+    the review is written. Look at the review, and mend the pattern in any drawing program.
     """
-    target = output or scan.with_suffix(".svg")
-    settings = ScanSettings(
-        dpi=dpi,
-        between=None if between is None else parse_between(between),
-        pitch_mm=pitch_mm,
-        corners=None if corners is None else parse_corners(corners),
-        paper_mm=None if paper is None else parse_paper_mm(paper),
-        page=page,
+    copied = copy_scan(
+        scan,
+        output or scan.with_suffix(".svg"),
+        settings=ScanSettings(**known),
+        pens=pens,
+        review=review,
+        key=key,
+        keep=keep,
     )
-    copied = copy_scan(scan, target, settings=settings, pens=pens, review=review)
     for remark in copied.remarks:
         click.echo(str(remark), err=True)
-    if copied.pens:
-        click.echo(copied.pens)
-    click.echo(
-        f"{target}: {copied.holes} holes, {copied.doubtful} of them doubtful, {copied.areas} areas"
+    if copied.kept:
+        click.echo(f"kept as corrected by hand: {copied.kept}", err=True)
+    for colour, row in copied.pens:
+        click.echo(f"{_swatch(colour)} {row}")
+    if copied.path is None:
+        raise click.ClickException(copied.asks)
+    click.echo(_closing_line(copied))
+
+
+def _swatch(colour: str) -> str:
+    """Return a spot of a colour, which is left out where nobody sees it."""
+    red, green, blue = bytes.fromhex(colour[1:])
+    return click.style("  ", bg=(red, green, blue))
+
+
+def _closing_line(copied: Copied) -> str:
+    return (
+        f"{copied.path}: {copied.holes} holes, {copied.doubtful} of them doubtful; "
+        f"{copied.areas} areas, {copied.lines} lines"
     )

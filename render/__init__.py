@@ -28,6 +28,7 @@ from render.legibility.judge import Legibility, judge_colours
 from render.legibility.swatches import write_swatches
 from render.legibility.wording import legibility_as_table, legibility_in_words
 from render.listing import list_threads
+from render.pattern.key import ColourKey, read_colour_key
 from render.pattern.read import read_pattern
 from render.pipeline import (
     CLOTH,
@@ -45,6 +46,7 @@ from render.pipeline import (
 )
 from render.scan.copying import Copied, copy_scan
 from render.scan.model import Settings as ScanSettings
+from render.scan.naming import parse_pen
 from render.scan.scale import parse_between, parse_corners, parse_paper_mm
 from render.shade.material import MATERIALS
 from render.sheets.paper import PAPERS
@@ -63,6 +65,7 @@ __all__ = [
     "Changes",
     "Choices",
     "Clear",
+    "ColourKey",
     "Comparison",
     "Copied",
     "Counts",
@@ -104,8 +107,10 @@ __all__ = [
     "parse_length_mm",
     "parse_minutes",
     "parse_paper_mm",
+    "parse_pen",
     "plan_file",
     "preview",
+    "read_colour_key",
     "read_pattern",
     "recall_pace",
     "understand",

@@ -1,29 +1,53 @@
 """From a coloured copy on paper to the file of a marked pricking."""
 
+import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from render.errors import OutputError, PatternError, Remark
+import numpy as np
+
+from render.errors import OutputError, PatternError, Remark, SettingError
 from render.files import refuse_to_replace, whole_file
 from render.pattern.key import ColourKey
+from render.pattern.model import Pattern
 from render.pattern.read import read_pattern
 from render.pattern.write import write_pattern
-from render.scan.marking import to_pattern
-from render.scan.model import Reading, Settings
-from render.scan.naming import name_pens, parse_pen, pen_list
+from render.scan.as_read import find_as_read, with_notes
+from render.scan.keep import find_corrections, keep_corrections, lay_over, moved
+from render.scan.marking import to_pattern, unnamed_pens
+from render.scan.model import Points, Settings
+from render.scan.naming import PenName, name_pens, pen_rows
 from render.scan.reading import read_scan
 from render.scan.review import write_review
 
 
 @dataclass(frozen=True)
 class Copied:
-    """What came of reading a copy."""
+    """What came of reading a copy.
 
+    Attributes
+    ----------
+    path
+        The pattern that was written, None where pens are still to be named.
+    holes, doubtful, areas, lines
+        How many were read; after corrections were kept, how many the pattern has.
+    pens
+        Of each pen its colour ``#rrggbb`` and a line of text.
+    asks
+        Which pens are to be named, empty where all are.
+    kept
+        What a hand had corrected and was kept, empty where nothing.
+    """
+
+    path: Path | None
     holes: int
     doubtful: int
     areas: int
-    pens: str
+    lines: int
+    pens: tuple[tuple[str, str], ...]
+    asks: str
+    kept: str
     remarks: tuple[Remark, ...]
 
 
@@ -32,72 +56,124 @@ def copy_scan(
     target: Path,
     *,
     settings: Settings | None = None,
-    pens: Sequence[str] = (),
+    pens: Sequence[PenName] = (),
     review: Path | None = None,
     key: ColourKey | None = None,
+    keep: bool = False,
 ) -> Copied:
     """Read a scan and write its marked pricking.
 
     Parameters
     ----------
     scan
-        A picture of a pricking, coloured or not.
+        A picture of a pricking, coloured or not; it is never written to.
     target
-        The pattern, an SVG. An older pattern is replaced, nothing else is.
+        The pattern, an SVG. A pattern that was read from a copy and not changed since is replaced;
+        one that was changed only with `keep`; nothing else is.
     settings
         Scale and straightening.
     pens
-        What pens mean, each ``COLOUR=half``, ``1=whole`` or ``2=line:plait``.
+        What pens mean; those that are not named are known by the key.
     review
-        A PNG that shows what was understood.
+        A PNG that shows what was understood; replaced if this program made it.
     key
-        The colour key by which pens without a name are known.
+        The colour key, the project's own by default.
+    keep
+        Whether what a hand has changed in the target since is left as it is.
+
+    Returns
+    -------
+    What was read. While a pen has no meaning, only the review is written.
 
     Raises
     ------
     PatternError
-        Where the picture cannot be read, or a pen has no meaning: then only the review is written.
+        Where the picture cannot be read, or a name fits no pen, or it is not the same copy.
+    SettingError
+        Where the settings make no sense.
     OutputError
         Where a file cannot be written or is not ours to replace.
     """
-    names = [parse_pen(text) for text in pens]
-    _check_target(scan, target)
+    settings, key = settings or Settings(), key or ColourKey()
+    before = _check_target(scan, target, keep)
     if review is not None:
-        refuse_to_replace(review, scan)
+        _check_review(scan, target, review)
     reading = read_scan(scan, settings)
-    meanings = name_pens(reading, names, key or ColourKey())
+    meanings = name_pens(reading, pens, key)
     if review is not None:
         write_review(reading, meanings, review)
-    listed = pen_list(reading.pens, meanings)
-    if None in meanings.values():
-        message = f"a pen has no meaning yet; name each with --pen:\n{listed}"
-        raise PatternError(scan.name, (Remark(message),))
-    pattern = to_pattern(reading, target.stem, meanings)
-    with whole_file(target) as file:
-        write_pattern(pattern, file, key=key)
+    rows = pen_rows(reading.pens, meanings)
+    doubtful = reading.to_mm(reading.holes.centres[~reading.holes.sure])
+    asks, kept = unnamed_pens(meanings), ""
+    found = None if asks else to_pattern(reading, target.stem, meanings)
+    if found is not None:
+        read = found
+        if before is not None and keep:
+            turn, shift = lay_over(found.holes, before[1].holes, scan.name)
+            read, doubtful = moved(found, turn, shift), doubtful @ turn + shift
+            corrections = find_corrections(*before)
+            kept = str(corrections) if corrections.any else ""
+            found = keep_corrections(read, *before, corrections)
+        _write(found, read, doubtful, target, key)
     return Copied(
-        holes=len(reading.holes.centres),
-        doubtful=_doubtful(reading),
-        areas=len(reading.areas),
-        pens=listed,
-        remarks=reading.remarks,
+        path=None if found is None else target,
+        holes=len(reading.holes) if found is None else len(found.holes),
+        doubtful=len(doubtful),
+        areas=len(reading.areas) if found is None else len(found.regions),
+        lines=len(reading.strokes) if found is None else len(found.lines),
+        pens=rows,
+        asks=asks,
+        kept=kept,
+        remarks=reading.remarks if found is None else found.remarks,
     )
 
 
-def _doubtful(reading: Reading) -> int:
-    return int((~reading.holes.sure).sum())
+def _write(pattern: Pattern, read: Pattern, doubtful: Points, target: Path, key: ColourKey) -> None:
+    """Write a pattern with its notes, whole or not at all."""
+    drawing = io.BytesIO()
+    write_pattern(pattern, drawing, key=key)
+    text = with_notes(drawing.getvalue().decode(), read, np.asarray(doubtful))
+    with whole_file(target) as file:
+        file.write(text.encode())
 
 
-def _check_target(scan: Path, target: Path) -> None:
-    """Let a pattern replace nothing but a pattern."""
+def _check_target(scan: Path, target: Path, keep: bool) -> tuple[Pattern, Pattern] | None:
+    """Let a pattern replace nothing but a reading; return what is there and what was read."""
     if target.suffix.lower() != ".svg":
-        raise OutputError(f"{target} cannot be written: its name must end in .svg")
+        raise SettingError(f"{target} cannot be written: the name of a pattern must end in .svg")
     if not target.exists():
-        return
-    if scan.exists() and target.samefile(scan):
+        return None
+    if target.samefile(scan):
         raise OutputError(f"{target} is the scan itself: choose another name with -o")
+    read = find_as_read(target) if target.is_file() else None
+    if read is None:
+        raise OutputError(
+            f"{target} is there already and was not read from a copy by this program: "
+            "choose another name with -o, or move it away"
+        )
     try:
-        read_pattern(target)
-    except PatternError:
-        message = f"{target} is there already and is no pattern: choose another name with -o"
-        raise OutputError(message) from None
+        now = read_pattern(target)
+    except PatternError as error:
+        faults = "; ".join(map(str, error.faults))
+        raise OutputError(
+            f"{target} is there already and has faults since it was changed ({faults}): "
+            "mend them, choose another name with -o, or move it away"
+        ) from error
+    corrections = find_corrections(now, read)
+    if corrections.any and not keep:
+        raise OutputError(
+            f"{target} was corrected by hand since it was read ({corrections}): "
+            "give --keep to leave that as it is, or choose another name with -o"
+        )
+    return now, read
+
+
+def _check_review(scan: Path, target: Path, review: Path) -> None:
+    """Let a review replace nothing but a review."""
+    if review.suffix.lower() != ".png":
+        raise SettingError(f"{review} cannot be written: the name of a review must end in .png")
+    if review.resolve() == target.resolve():
+        raise OutputError(f"{review} cannot be both the pattern and its review")
+    if review.exists() and review.samefile(scan):
+        raise OutputError(f"{review} is the scan itself: choose another name with --review")
+    refuse_to_replace(review, scan)

@@ -155,20 +155,27 @@ def _by_key(pen: Pen, key: ColourKey) -> Meaning | None:
     return Meaning(match.word, line=line, from_key=True)
 
 
-def pen_list(pens: Sequence[Pen], meanings: Mapping[int, Meaning | None]) -> str:
-    """Return the pens as lines of text: number, colour, what was drawn, meaning."""
+def pen_rows(
+    pens: Sequence[Pen], meanings: Mapping[int, Meaning | None]
+) -> tuple[tuple[str, str], ...]:
+    """Return, for each pen, its colour and a line: number, what was drawn with it, meaning."""
     rows = []
     for pen in pens:
         shapes = [f"{pen.areas} area{'s' * (pen.areas != 1)}"] if pen.areas else []
         if pen.strokes:
-            width = f"{pen.strokes} line{'s' * (pen.strokes != 1)} {pen.width_mm:.1f} mm wide"
-            shapes.append(width)
+            shapes.append(
+                f"{pen.strokes} line{'s' * (pen.strokes != 1)}, {pen.width_mm:.1f} mm wide"
+            )
         meaning = meanings.get(pen.number)
-        if meaning is None:
-            said = "?"
-        else:
-            said = f"{meaning} (from the colour key)" if meaning.from_key else str(meaning)
-        rows.append(
-            f"  pen {pen.number}  {pen.hex}  {pen.area_mm2:8.1f} mm²  {', '.join(shapes)}: {said}"
-        )
-    return "\n".join(rows)
+        said = "?" if meaning is None else str(meaning)
+        if meaning is not None and meaning.from_key:
+            said += " (by the colour key)"
+        drawn = " and ".join(shapes)
+        row = f"pen {pen.number}  {pen.hex}  {pen.area_mm2:.0f} mm², {drawn}: {said}"
+        rows.append((pen.hex, row))
+    return tuple(rows)
+
+
+def pen_list(pens: Sequence[Pen], meanings: Mapping[int, Meaning | None]) -> str:
+    """Return the pens as lines of text."""
+    return "\n".join(f"  {row}" for _, row in pen_rows(pens, meanings))

@@ -1,18 +1,32 @@
-"""Draw over a scan what was understood of it."""
+"""Draw over a picture what was understood of it."""
 
 from collections.abc import Mapping
 from pathlib import Path
 
+import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 from PIL.PngImagePlugin import PngInfo
+from scipy import ndimage
 
 from render.files import SOFTWARE, whole_file
-from render.scan.model import Reading
-from render.scan.naming import Meaning
+from render.geometry.polygon import contains
+from render.scan.model import Area, Points, Reading
+from render.scan.naming import Meaning, pen_rows
 
-SURE, DOUBTFUL, OUTLINE = (20, 90, 200), (220, 60, 20), (60, 20, 60)
-TINT = 90  # of 255
-RING = 1.8  # radii of a hole
+Colour = tuple[int, int, int]
+
+# Of the shades that all eyes tell apart; the first and second are for the rings.
+# M. Okabe, K. Ito, "Color universal design" (2002, revised 2008).
+SURE, DOUBTFUL = (0, 114, 178), (213, 94, 0)
+TINTS = ((0, 158, 115), (204, 121, 167), (230, 159, 0), (86, 180, 233), (120, 94, 240),
+         (240, 228, 66))  # fmt: skip
+INK, CARD = (25, 25, 25), (255, 255, 255)
+TINT = 110  # of 255
+PALER = 0.35  # of the way to white, so that what is drawn over the picture stands out
+RING_MM = 0.35  # beyond the edge of the hole
+LINE_MM = 0.22
+LETTERS_MM = 2.6
+LEGEND_LETTERS = 22  # pixels
 
 
 def write_review(reading: Reading, meanings: Mapping[int, Meaning | None], target: Path) -> None:
@@ -32,42 +46,108 @@ def write_review(reading: Reading, meanings: Mapping[int, Meaning | None], targe
     OutputError
         Where it cannot be written.
     """
-    picture = Image.fromarray(reading.picture.pixels).convert("RGBA")
-    tint = Image.new("RGBA", picture.size, (0, 0, 0, 0))
-    brush = ImageDraw.Draw(tint)
-    colour = {pen.number: pen.hex for pen in reading.pens}
-    for area in reading.areas:
-        for k, contour in enumerate(area.contours):
-            fill = (*_rgb(colour[area.pen]), TINT) if k == 0 else (0, 0, 0, 0)
-            brush.polygon([tuple(p) for p in contour.tolist()], fill=fill, outline=(*OUTLINE, 255))
-    for stroke in reading.strokes:
-        brush.line([tuple(p) for p in stroke.points.tolist()], fill=(*OUTLINE, 255), width=3)
-    shown = Image.alpha_composite(picture, tint).convert("RGB")
-    brush = ImageDraw.Draw(shown)
-    for (x, y), radius, sure in zip(
-        reading.holes.centres.tolist(),
-        reading.holes.radius.tolist(),
-        reading.holes.sure,
-        strict=True,
-    ):
-        reach = max(RING * radius, 4.0)
-        brush.ellipse(
-            (x - reach, y - reach, x + reach, y + reach),
-            outline=SURE if sure else DOUBTFUL,
-            width=2,
-        )
-    font = ImageFont.load_default(max(14, round(3 * reading.per_mm)))
-    for number, area in enumerate(reading.areas, 1):
-        x, y = area.contours[0].mean(axis=0).tolist()
-        words = f"{number} {meanings.get(area.pen) or f'pen {area.pen}?'}"
-        brush.text(
-            (x, y), words, fill=OUTLINE, font=font, anchor="mm", stroke_width=2, stroke_fill="white"
-        )
+    shown = _with_shapes(reading)
+    _ring_holes(reading, shown)
+    _number_areas(reading, meanings, shown)
     notes = PngInfo()
     notes.add_text("Software", SOFTWARE)
+    dpi = reading.per_mm * 25.4
     with whole_file(target) as file:
-        shown.save(file, "PNG", pnginfo=notes)
+        _with_legend(reading, meanings, shown).save(file, "PNG", pnginfo=notes, dpi=(dpi, dpi))
 
 
-def _rgb(colour: str) -> tuple[int, ...]:
-    return tuple(int(colour[k : k + 2], 16) for k in (1, 3, 5))
+def _tint_of(pen: int) -> Colour:
+    """Return the tint that stands for a pen."""
+    return TINTS[(pen - 1) % len(TINTS)]
+
+
+def _with_shapes(reading: Reading) -> Image.Image:
+    """Return the paled picture with the areas tinted and the pen lines drawn."""
+    pixels = reading.picture.pixels
+    picture = Image.blend(
+        Image.fromarray(pixels), Image.new("RGB", pixels.shape[1::-1], CARD), PALER
+    )
+    line = max(2, round(LINE_MM * reading.per_mm))
+    for area in reading.areas:
+        mask = Image.new("L", picture.size)
+        brush = ImageDraw.Draw(mask)
+        for k, contour in enumerate(area.contours):
+            brush.polygon(_corners(contour), fill=0 if k else TINT)
+        picture.paste(_tint_of(area.pen), mask=mask)
+    brush = ImageDraw.Draw(picture)
+    for area in reading.areas:
+        for contour in area.contours:
+            brush.line(_corners(np.vstack([contour, contour[:1]])), INK, line + 2, "curve")
+            brush.line(_corners(np.vstack([contour, contour[:1]])), _tint_of(area.pen), line)
+    for stroke in reading.strokes:
+        brush.line(_corners(stroke.points), INK, 2 * line + 2, "curve")
+        brush.line(_corners(stroke.points), _tint_of(stroke.pen), 2 * line, "curve")
+    return picture
+
+
+def _corners(points: Points) -> list[tuple[float, float]]:
+    """Return points as Pillow takes them."""
+    return [(x, y) for x, y in points.tolist()]
+
+
+def _ring_holes(reading: Reading, shown: Image.Image) -> None:
+    """Ring the holes, the doubtful ones last and broader."""
+    brush = ImageDraw.Draw(shown)
+    holes, line = reading.holes, max(2, round(LINE_MM * reading.per_mm))
+    for k in np.argsort(~holes.sure, kind="stable"):
+        x, y = holes.centres[k].tolist()
+        reach = float(holes.radius[k]) + RING_MM * reading.per_mm
+        width, colour = (line, SURE) if holes.sure[k] else (2 * line, DOUBTFUL)
+        reach += width / 2
+        brush.ellipse((x - reach, y - reach, x + reach, y + reach), outline=colour, width=width)
+
+
+def _number_areas(
+    reading: Reading, meanings: Mapping[int, Meaning | None], shown: Image.Image
+) -> None:
+    """Write on each area its number and its meaning."""
+    brush = ImageDraw.Draw(shown)
+    font = ImageFont.load_default(max(12, round(LETTERS_MM * reading.per_mm)))
+    for number, area in enumerate(reading.areas, 1):
+        meaning = meanings.get(area.pen)
+        words = f"{number} {f'pen {area.pen}?' if meaning is None else meaning}"
+        brush.text(_roomiest(area), words, INK, font, "mm", stroke_width=3, stroke_fill=CARD)
+
+
+def _roomiest(area: Area) -> tuple[float, float]:
+    """Return the point of an area that is farthest from its edges."""
+    low, high = area.contours[0].min(axis=0), area.contours[0].max(axis=0)
+    x, y = np.meshgrid(*(np.linspace(p, q, 40) for p, q in zip(low, high, strict=True)))
+    inside = contains(area.contours, np.column_stack([x.ravel(), y.ravel()])).reshape(x.shape)
+    step = (high - low) / 39
+    depth = ndimage.distance_transform_edt(np.pad(inside, 1), sampling=(step[1], step[0]))
+    row, column = np.unravel_index(int(depth[1:-1, 1:-1].argmax()), inside.shape)
+    return float(x[row, column]), float(y[row, column])
+
+
+def _with_legend(
+    reading: Reading, meanings: Mapping[int, Meaning | None], shown: Image.Image
+) -> Image.Image:
+    """Return the picture with a legend below it."""
+    font = ImageFont.load_default(LEGEND_LETTERS)
+    step = round(1.6 * LEGEND_LETTERS)
+    doubtful = int((~reading.holes.sure).sum())
+    entries: list[tuple[Colour, Colour | None, str]] = [
+        (CARD, SURE, f"{len(reading.holes) - doubtful} holes"),
+        (CARD, DOUBTFUL, f"{doubtful} doubtful holes"),
+    ]
+    for pen, (_, row) in zip(reading.pens, pen_rows(reading.pens, meanings), strict=True):
+        row = row.replace("mm²", "sq mm")  # which the font has no sign for
+        red, green, blue = bytes.fromhex(pen.hex[1:])
+        entries.append(((red, green, blue), _tint_of(pen.number), row))
+    probe = ImageDraw.Draw(shown)
+    widest = max(round(probe.textlength(words, font)) for _, _, words in entries) + 3 * step
+    sheet = Image.new("RGB", (max(shown.width, widest), shown.height + step * (len(entries) + 1)),
+                      CARD)  # fmt: skip
+    sheet.paste(shown)
+    brush = ImageDraw.Draw(sheet)
+    for k, (fill, rim, words) in enumerate(entries):
+        middle = shown.height + step * (k + 1)
+        brush.ellipse((step // 2, middle - 10, step // 2 + 20, middle + 10), fill, rim, 4)
+        brush.text((2 * step, middle), words, INK, font, "lm")
+    return sheet
