@@ -7,7 +7,11 @@ from PIL import Image
 from scipy.spatial import cKDTree
 
 from render import PatternError, ScanSettings, copy_scan, read_pattern
+from render.pattern.key import ColourKey
+from render.scan.naming import parse_pen
 from tests.scan.conftest import scan, torchon_sheet
+
+NO_KEY = ColourKey(stitches={}, lines={})
 
 
 def written(tmp_path, rng, **spoiling):
@@ -29,21 +33,19 @@ def match(found, true):
 )
 def test_nearly_all_holes_are_found_where_they_are(tmp_path, rng, dpi, paper, share, error_mm):
     made, path = written(tmp_path, rng, dpi=dpi, paper=paper)
-    pens = [f"{k}=ignore" for k in range(1, 1 + pens_of(path))]
-    copy_scan(path, tmp_path / "copy.svg", pens=pens)
+    copy_scan(path, tmp_path / "copy.svg", pens=pens_as(path, "ignore"))
     there, back = match(read_pattern(tmp_path / "copy.svg").holes, made.sheet.holes)
     assert (there < 0.4).mean() >= share
     assert (back < 0.4).mean() >= share
     assert np.median(there) <= error_mm
 
 
-def pens_of(path):
-    """Return how many pens a copy was coloured with, as the refusal lists them."""
-    try:
-        copy_scan(path, path.with_suffix(".svg"))
-    except PatternError as error:
-        return sum(line.startswith("  pen ") for line in str(error).splitlines())
-    return 0
+def pens_as(path, meaning):
+    """Name every pen of a copy alike; while they are unnamed, nothing is written."""
+    asked = copy_scan(path, path.with_suffix(".svg"), key=NO_KEY)
+    assert asked.path is None
+    assert not path.with_suffix(".svg").exists()
+    return [parse_pen(f"{k}={meaning}") for k in range(1, 1 + len(asked.pens))]
 
 
 def test_a_scan_without_scale_is_refused_and_nothing_written(tmp_path, rng):
@@ -72,8 +74,7 @@ def test_a_truncated_picture_is_refused(tmp_path, rng):
 
 def test_areas_are_read_with_their_outlines(tmp_path, rng):
     made, path = written(tmp_path, rng, dpi=300)
-    count = pens_of(path)
-    copy_scan(path, tmp_path / "copy.svg", pens=[f"{k}=whole" for k in range(1, 1 + count)])
+    copy_scan(path, tmp_path / "copy.svg", pens=pens_as(path, "whole"))
     found = [
         shapely.Polygon(r.contours[0], r.contours[1:]).buffer(0)
         for r in read_pattern(tmp_path / "copy.svg").regions
