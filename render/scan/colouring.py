@@ -30,6 +30,8 @@ class Colouring:
         (R, C, 3) the same smoothed over a good part of a spacing, within the coloured cells.
     coloured
         (R, C) true where a pen was.
+    least_chroma
+        What chroma is more than noise.
     spacing
         Cells from hole to hole.
     origin, cell
@@ -40,6 +42,7 @@ class Colouring:
     lab: Plane
     tone: Plane
     coloured: NDArray[np.bool_]
+    least_chroma: float
     spacing: float
     origin: tuple[float, float]
     cell: int
@@ -78,15 +81,15 @@ def look_at_colours(flat: Plane, holes: Dots, spacing_px: float) -> Colouring:
     lab -= tint
     sharp -= tint
     chroma = np.hypot(lab[..., 1], lab[..., 2])
-    coloured = chroma > _least_chroma(chroma)
+    least = _least_chroma(chroma)
+    coloured = chroma > least
     for _ in range(EDGE_ROUNDS):
         # A pen ends where half of it is left, not where the last of its blur is lost.
         tone = _smoothed_within(lab, coloured, BROAD * spacing)
         coloured &= chroma > EDGE * np.hypot(tone[..., 1], tone[..., 2])
     half = (cell - 1) / 2
-    return Colouring(
-        sharp, lab, tone, coloured, spacing, (float(low[0] + half), float(low[1] + half)), cell
-    )
+    origin = float(low[0] + half), float(low[1] + half)
+    return Colouring(sharp, lab, tone, coloured, least, spacing, origin, cell)
 
 
 def _without_print(part: Plane, cell: int, holes: Dots, low: NDArray[np.int_]) -> Plane:
@@ -119,12 +122,17 @@ def _without_print(part: Plane, cell: int, holes: Dots, low: NDArray[np.int_]) -
 
 def _paper_tint(lab: Plane, width: float) -> Plane:
     """Return the tint that the paper was left with, carried on under the pens; 0 in lightness."""
-    chroma = np.hypot(lab[..., 1], lab[..., 2])
+    step = max(1, int(width / 4))
+    coarse = lab[::step, ::step]
+    chroma = np.hypot(coarse[..., 1], coarse[..., 2])
     paper = chroma < max(LEAST_CHROMA, 2.0 * float(np.median(chroma)))
-    tint = _smoothed_within(lab, paper, width)
+    tint = _smoothed_within(coarse, paper, width / step)
     tint[..., 0] = 0
     tint[np.hypot(tint[..., 1], tint[..., 2]) > LEAST_CHROMA] = 0
-    return tint
+    rows, columns = (np.arange(n) / step for n in lab.shape[:2])
+    places = np.meshgrid(rows, columns, indexing="ij")
+    fine = [ndimage.map_coordinates(tint[..., k], places, order=1, mode="nearest") for k in (1, 2)]
+    return np.stack([np.zeros(lab.shape[:2]), *fine], axis=2).astype(np.float32)
 
 
 def _least_chroma(chroma: Plane) -> float:

@@ -14,7 +14,7 @@ from render.pattern.key import ColourKey
 from render.pattern.words import check_ground, check_line, check_stitch
 from render.scan.model import Pen, Reading
 
-FARTHEST_NAMED = 35.0  # CIEDE2000 at which "yellow" is still this yellow pen
+FARTHEST_NAMED = 60.0  # CIEDE2000 at which "blue" is still this pale blue pen
 PLAINLY_NEARER = 0.75  # of the distance to any other pen
 
 

@@ -19,6 +19,7 @@ CLOSED_GAP = 0.10
 LEAST_RADIUS = 0.27  # an area between four holes, coloured well inside them, has 0.35
 LEAST_AREA = 0.3
 RIM = 0.4
+PLAIN = 1.35  # times the least chroma, which chance does not reach over a whole patch
 WIDEST_STROKE = 0.35
 SHORTEST_STROKE = 2.0
 
@@ -60,11 +61,14 @@ class Pens:
         All shapes.
     healed
         Specks, gaps and slivers narrower than the holes are apart, that were set right.
+    faint
+        Patches so little coloured that they were taken for paper.
     """
 
     tones: NDArray[np.float64]
     blobs: tuple[Blob, ...]
     healed: int
+    faint: int = 0
 
 
 def colour_distance(first: NDArray[np.floating], second: NDArray[np.floating]) -> Plane:
@@ -106,7 +110,8 @@ def find_pens(colours: Colouring, holes: Points) -> Pens:
     coloured &= ~_take_in_halos(pen, colours, tones)
     blobs, slivers = _blobs(pen, coloured, len(tones), colours.spacing)
     blobs += _under_strokes(pen, coloured, blobs, len(tones), colours.spacing)
-    return _by_area(colours, tones, blobs, gaps + slivers)
+    plain = [blob for blob in blobs if _is_plain(colours, blob)]
+    return _by_area(colours, tones, plain, gaps + slivers, len(blobs) - len(plain))
 
 
 def _tones(colours: Colouring) -> NDArray[np.float64]:
@@ -286,9 +291,8 @@ def _under_strokes(
     stroke = np.zeros_like(mask)
     for blob in blobs:
         if blob.thin:
-            c, r = blob.corner
-            inner = blob.mask[1:-1, 1:-1]
-            stroke[r + 1 : r + 1 + inner.shape[0], c + 1 : c + 1 + inner.shape[1]] |= inner
+            box, inner = _box(blob)
+            stroke[box] |= inner
     if not stroke.any():
         return []
     width = 0.25 * spacing
@@ -307,7 +311,7 @@ def _under_strokes(
 
 
 def _by_area(
-    colours: Colouring, tones: NDArray[np.float64], blobs: list[Blob], healed: int
+    colours: Colouring, tones: NDArray[np.float64], blobs: list[Blob], healed: int, faint: int
 ) -> Pens:
     """Return the pens by what they cover, their colour taken from their own shapes."""
     cover = np.zeros(len(tones))
@@ -323,16 +327,29 @@ def _by_area(
         Blob(number[b.pen], b.mask, b.corner, b.thin, b.radius)
         for b in sorted(blobs, key=lambda b: (number[b.pen], b.corner[1], b.corner[0]))
     ]
-    return Pens(np.array(colour, float).reshape(-1, 3), tuple(renumbered), healed)
+    return Pens(np.array(colour, float).reshape(-1, 3), tuple(renumbered), healed, faint)
+
+
+def _box(blob: Blob) -> tuple[tuple[slice, slice], Mask]:
+    """Return where a shape lies among all cells, and its cells there."""
+    column, row = blob.corner
+    inner = blob.mask[1:-1, 1:-1]
+    across = slice(column + 1, column + 1 + inner.shape[1])
+    return (slice(row + 1, row + 1 + inner.shape[0]), across), inner
+
+
+def _is_plain(colours: Colouring, blob: Blob) -> bool:
+    """Tell whether a shape is coloured clearly more than noise could be."""
+    box, inner = _box(blob)
+    lab = colours.lab[box][inner]
+    return float(np.median(np.hypot(lab[:, 1], lab[:, 2]))) > PLAIN * colours.least_chroma
 
 
 def _core(colours: Colouring, blob: Blob) -> Plane:
     """Return the (n, 3) colours of a shape where its edges do not pale them."""
-    c, r = blob.corner
-    inner = blob.mask[1:-1, 1:-1]
-    box = slice(r + 1, r + 1 + inner.shape[0]), slice(c + 1, c + 1 + inner.shape[1])
+    box, inner = _box(blob)
     lab = colours.sharp[box][inner & colours.coloured[box]]
     if blob.thin:
         chroma = np.hypot(lab[:, 1], lab[:, 2])
         lab = lab[chroma >= np.percentile(chroma, 70)]
-    return lab
+    return np.asarray(lab, np.float32)

@@ -81,6 +81,11 @@ def remarks_on_colours(found: Pens, free: int) -> list[Remark]:
     if found.healed:
         message = f"{found.healed} gaps, specks and slivers of colour were set right"
         remarks.append(Remark(message, kind="note"))
+    if found.faint:
+        message = (
+            f"{found.faint} patches of faint colour were taken for paper; a stronger pen helps"
+        )
+        remarks.append(Remark(message))
     if free:
         message = f"{free} areas have no holes on their edge and are drawn as they were coloured"
         remarks.append(Remark(message))

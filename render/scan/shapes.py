@@ -21,16 +21,24 @@ def trace_areas(colours: Colouring, found: Pens, holes: Points) -> tuple[tuple[A
     holes
         (N, 2) in pixels.
     """
+    cells = colours.to_cells(holes)
     areas, free = [], 0
     for blob in found.blobs:
         if blob.thin:
             continue
         corner = np.array(blob.corner, float)
-        lines = outlines(blob.mask, colours.to_cells(holes) - corner, colours.spacing)
+        near = _about(cells - corner, blob.mask.shape, 1.5 * colours.spacing)
+        lines = outlines(blob.mask, near, colours.spacing)
         contours = tuple(colours.to_pixels(line.points + corner) for line in lines)
         areas.append(Area(blob.pen + 1, contours))
         free += lines[0].through == 0
     return tuple(areas), free
+
+
+def _about(holes: Points, size: tuple[int, ...], reach: float) -> Points:
+    """Return the holes in and around a box of rows and columns."""
+    inside = (holes > -reach) & (holes < np.array(size[::-1]) + reach)
+    return holes[inside.all(axis=1)]
 
 
 def trace_strokes(colours: Colouring, found: Pens, holes: Points) -> tuple[Stroke, ...]:
