@@ -10,6 +10,13 @@ import pytest
 ROUNDED = 1e-5
 
 
+def await_title(page, title):
+    """Wait until the panel shows a piece: its address changes first, then the panel."""
+    page.wait_for_function(
+        "t => document.querySelector('#piece-title').innerText.trim() === t.trim()", arg=title
+    )
+
+
 def titles(page):
     return page.locator(".card:visible .title").all_text_contents()
 
@@ -99,7 +106,7 @@ def test_order_agrees_with_the_listing(page, collection, order, key):
 def test_markup_in_titles_and_notes_stays_text(page, evil):
     assert evil in titles(page)
     open_piece(page, evil)
-    assert page.locator("#piece-title").inner_text() == evil
+    await_title(page, evil)
     assert evil in page.locator("#about").inner_text()
     page.wait_for_timeout(100)
     assert page.title().startswith("Lace catalogue")
@@ -160,7 +167,7 @@ def test_all_is_done_with_the_keyboard(page):
         if page.evaluate("document.activeElement.className") == "open":
             break
     page.keyboard.press("Enter")
-    assert page.locator("#piece-title").inner_text() == "Cockle"
+    await_title(page, "Cockle")
     page.locator("#view").focus()
     page.wait_for_function("document.getElementById('picture').style.transform !== ''")
     fitting = zoomed(page)
@@ -179,10 +186,11 @@ def test_arrows_go_from_card_to_card_and_n_from_piece_to_piece(page):
     page.keyboard.press("ArrowRight")
     assert page.evaluate("document.activeElement.querySelector('.title').textContent") == seen[1]
     page.keyboard.press("Enter")
+    await_title(page, seen[1])
     page.keyboard.press("n")
-    assert page.locator("#piece-title").inner_text() == seen[2]
+    await_title(page, seen[2])
     page.keyboard.press("p")
-    assert page.locator("#piece-title").inner_text() == seen[1]
+    await_title(page, seen[1])
 
 
 def test_the_address_leads_to_a_piece_and_back_closes_it(page):
@@ -191,7 +199,7 @@ def test_the_address_leads_to_a_piece_and_back_closes_it(page):
     page.go_back()
     assert not page.locator("#piece").is_visible()
     page.goto(address)
-    assert page.locator("#piece-title").inner_text() == "Whelk"
+    await_title(page, "Whelk")
 
 
 def test_a_narrow_window_needs_no_sideways_scrolling(page):
