@@ -176,8 +176,8 @@ def test_all_is_done_with_the_keyboard(page):
     page.keyboard.press("0")
     assert zoomed(page) == pytest.approx(fitting, rel=ROUNDED)
     page.keyboard.press("Escape")
-    assert not page.locator("#piece").is_visible()
-    assert page.evaluate("document.activeElement.className") == "open", "one is back at the card"
+    page.locator("#piece").wait_for(state="hidden")
+    page.wait_for_function("document.activeElement.className === 'open'")  # back at the card
 
 
 def test_arrows_go_from_card_to_card_and_n_from_piece_to_piece(page):
