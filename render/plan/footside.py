@@ -32,7 +32,7 @@ class Footside:
         """The passive next to the ground, or the edge pair where there is none."""
         return self.passives[-1] if self.passives else self.edge
 
-    def begin(self, at: Spot, beside_ground: int, hole: int) -> None:
+    def begin(self, at: Spot, beside_ground: int) -> None:
         """Hang the edge pair and the passives above the first pin, beside a pair of the ground."""
         count = self.passive_count + 1
         hung: list[int] = []

@@ -248,7 +248,7 @@ class _Planner:
         footside = Footside(
             self.pillow, footing.outside, footing.moves, footing.passives, (float(x), float(y))
         )
-        footside.begin(self.traffic.above(hole, 0.0), worker, hole)
+        footside.begin(self.traffic.above(hole, 0.0), worker)
         self.footsides[footing.run] = footside
 
     def _lead_to(self, footside: Footside, worker: int, hole: int, inward: int) -> int:
