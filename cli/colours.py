@@ -63,7 +63,7 @@ def _read_pens(
     multiple=True,
     metavar="STITCH=COLOUR",
     help="A pen of your own for areas of a stitch (whole=plum), as it looks on the card; may be "
-    "given several times. Default: the colour key.",
+    "given several times. Default: the colours of the drawing.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print JSON, for other programs.")
 def colours(

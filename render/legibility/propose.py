@@ -21,15 +21,17 @@ _STEPS = 27
 _NEARLY = 1.1
 
 
-def propose_colours(thread: ArrayLike, card: ArrayLike, shades: ArrayLike) -> Colours:
+def propose_colours(threads: ArrayLike, card: ArrayLike, shades: ArrayLike) -> Colours:
     """Return restful colours to mark with instead of the given ones.
 
-    Each stands apart from the card and from the others, and the thread shows on it, to all of
+    Each stands apart from the card and from the others, and every thread shows on it, to all of
     `SIGHTS`; where no colour does all of that, those that come nearest are taken.
 
     Parameters
     ----------
-    thread, card
+    threads
+        (3,) or (M, 3) sRGB, 0 to 1.
+    card
         (3,) sRGB, 0 to 1.
     shades
         (N, 3) colours to be replaced; each gets the proposal that reminds most of it.
@@ -39,8 +41,9 @@ def propose_colours(thread: ArrayLike, card: ArrayLike, shades: ArrayLike) -> Co
     (N, 3) sRGB, 0 to 1.
     """
     wanted = np.asarray(shades, float).reshape(-1, 3)
-    fitting = _fitting(restful_colours(), thread, card)
-    chosen = _spread(fitting, np.array([thread, card], float), len(wanted))
+    over = np.asarray(threads, float).reshape(-1, 3)
+    fitting = _fitting(restful_colours(), over, card)
+    chosen = _spread(fitting, np.array([*over, card], float), len(wanted))
     away = ciede2000(lab_from_srgb(wanted)[:, None], lab_from_srgb(chosen)[None])
     _, column = linear_sum_assignment(away)
     return np.asarray(chosen[column])
@@ -60,13 +63,12 @@ def restful_colours() -> Colours:
     return found
 
 
-def _fitting(colours: Colours, thread: ArrayLike, card: ArrayLike) -> Colours:
-    """Return the colours on which a thread shows and that show on the card."""
-    needs = (
-        (contrasts(thread, colours), READ),
-        (differences(thread, colours), OTHER_SHADE),
-        (differences(card, colours), OTHER_SHADE),
-    )
+def _fitting(colours: Colours, threads: Colours, card: ArrayLike) -> Colours:
+    """Return the colours on which all threads show and that show on the card."""
+    needs = [(differences(card, colours), OTHER_SHADE)]
+    for thread in threads:
+        needs.append((contrasts(thread, colours), READ))
+        needs.append((differences(thread, colours), OTHER_SHADE))
     short = sum(np.maximum(0, 1 - found.min(axis=0) / enough) for found, enough in needs)
     return np.asarray(colours[short <= _NEARLY * np.min(short)])
 

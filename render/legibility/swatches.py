@@ -122,10 +122,11 @@ def _thread(length: float, at: float, number: int, gauge_mm: float) -> NDArray[n
 
 
 def _lay_out(found: Legibility) -> Image.Image:
-    rows = [("bare card", found.card, [f"thread {short_rating(found.thread_on_card)}"])]
+    bare = [f"thread {short_rating(found.thread_on_card)}"]
+    rows = [("bare card", found.card, found.thread, bare)]
     rows += [_named("in use", one) for one in found.markings]
     rows += [_named("proposed", one) for one in found.proposals]
-    swatches = [draw_swatch(found.thread, found.card, row[1], found.gauge_mm) for row in rows]
+    swatches = [draw_swatch(row[2], found.card, row[1], found.gauge_mm) for row in rows]
     high, wide = swatches[0].shape[:2]
     top = 2 * _GAP + line_height(_SIZE + 6) + line_height(_SIZE)
     width = _GAP + _TEXT_WIDTH + len(SIGHTS) * (wide + _GAP)
@@ -139,14 +140,15 @@ def _lay_out(found: Legibility) -> Image.Image:
         for k, swatch in enumerate(swatches):
             seen = np.rint(as_seen(sight, swatch / 255) * 255).astype(np.uint8)
             sheet.paste(Image.fromarray(seen), (x, top + k * (high + _GAP)))
-    for k, (name, colour, said) in enumerate(rows):
+    for k, (name, colour, _, said) in enumerate(rows):
         for n, text in enumerate([f"{name} {hex_colour(colour)}", *said]):
             at = (_GAP, top + k * (high + _GAP) + n * line_height(_SIZE))
             letter(draw, at, shortened(text, _SIZE, _TEXT_WIDTH - _GAP), _SIZE)
     return sheet
 
 
-def _named(what: str, one: Marking) -> tuple[str, Colour, list[str]]:
+def _named(what: str, one: Marking) -> tuple[str, Colour, Colour, list[str]]:
     """Return what is written beside a swatch."""
     thread, card = short_rating(one.under_thread), short_rating(one.on_card)
-    return f"{one.word}, {what}", one.colour, [f"thread {thread}", f"on card {card}"]
+    said = [f"{hex_colour(one.thread)} {thread}", f"on card {card}"]
+    return f"{one.word}, {what}", one.colour, one.thread, said

@@ -4,10 +4,17 @@ from collections.abc import Sequence
 from typing import Any
 
 from render.colour.srgb import hex_colour
+from render.image.background import Colour
 from render.legibility.judge import Legibility, Marking, nearest_two
 from render.legibility.rating import NEAR_SHADE, OTHER_SHADE, READ, SIGHTS, Rating
 
 _WIDTH = 26
+_SOURCE = {
+    "drawn": "as drawn, on the card",
+    "pen": "the pen asked for",
+    "key": "as the colour key has it",
+    "proposed": "proposed",
+}
 
 
 def legibility_in_words(found: Legibility) -> str:
@@ -24,7 +31,7 @@ def legibility_in_words(found: Legibility) -> str:
         ("marking colours in use", found.markings),
         ("restful proposals", found.proposals),
     ):
-        lines += ["", heading, *_marking_lines(markings)]
+        lines += ["", heading, *_marking_lines(markings, found.thread)]
     lines += ["", *_advice(found)]
     return "\n".join(lines)
 
@@ -46,11 +53,13 @@ def short_rating(rating: Rating) -> str:
     return f"{rating.verdict}: {rating.least_difference:.0f} away, {rating.least_contrast:.1f} to 1"
 
 
-def _marking_lines(markings: Sequence[Marking]) -> list[str]:
+def _marking_lines(markings: Sequence[Marking], thread: Colour) -> list[str]:
     lines = []
     for one in markings:
-        lines.append(f"  {one.word} {hex_colour(one.colour)}")
-        lines.append(_rated("    thread on it", one.under_thread))
+        lines.append(f"  {one.word} {hex_colour(one.colour)}, {_SOURCE[one.source]}")
+        own = one.thread != thread
+        name = f"    {hex_colour(one.thread)} on it" if own else "    thread on it"
+        lines.append(_rated(name, one.under_thread))
         lines.append(_rated("    it on card", one.on_card))
     nearest = nearest_two(markings)
     if nearest is not None:
@@ -99,6 +108,8 @@ def _marking_figures(one: Marking) -> dict[str, Any]:
     return {
         "stitch": one.word,
         "colour": hex_colour(one.colour),
+        "source": one.source,
+        "thread": hex_colour(one.thread),
         "thread_on_it": _figures(one.under_thread),
         "it_on_card": _figures(one.on_card),
     }

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.pattern.findings import Findings
-from render.pattern.model import Line, Region
+from render.pattern.model import Line, Region, Shade
 
 Points = NDArray[np.float64]
 
@@ -26,19 +26,25 @@ class Marks:
         x, y in mm.
     stitches, areas
         What each hole is tagged with, None where it is not.
+    shades
+        The colour and opacity of each hole's fill, None where it has none.
     """
 
     holes: list[tuple[float, float]] = field(default_factory=list)
     stitches: list[str | None] = field(default_factory=list)
     areas: list[str | None] = field(default_factory=list)
+    shades: list[Shade | None] = field(default_factory=list)
     regions: list[Region] = field(default_factory=list)
     lines: list[Line] = field(default_factory=list)
 
-    def add_hole(self, x: float, y: float, stitch: str | None, area: str | None) -> None:
+    def add_hole(
+        self, x: float, y: float, stitch: str | None, area: str | None, shade: Shade | None = None
+    ) -> None:
         """Take a hole."""
         self.holes.append((x, y))
         self.stitches.append(stitch)
         self.areas.append(area)
+        self.shades.append(shade)
 
     @property
     def points(self) -> Points:
@@ -62,6 +68,7 @@ def merge_double_holes(marks: Marks, findings: Findings) -> None:
             continue
         if marks.stitches[first] is None:
             marks.stitches[first], marks.areas[first] = marks.stitches[hole], marks.areas[hole]
+            marks.shades[first] = marks.shades[hole]
     if gone := len(marks.holes) - len(kept):
         lie, were = ("hole lies", "was") if gone == 1 else ("holes lie", "were")
         findings.remark(
@@ -70,6 +77,7 @@ def merge_double_holes(marks: Marks, findings: Findings) -> None:
     marks.holes = [marks.holes[i] for i in kept]
     marks.stitches = [marks.stitches[i] for i in kept]
     marks.areas = [marks.areas[i] for i in kept]
+    marks.shades = [marks.shades[i] for i in kept]
 
 
 def _same(marks: Marks, hole: int, other: int) -> bool:

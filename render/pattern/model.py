@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from render.errors import Place, Remark
 
 Points = NDArray[np.float64]
+Shade = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,12 +26,15 @@ class Region:
     options
         The optional attributes that were given, by their names without ``data-``:
         ``pairs``, ``density``, ``colour``, ``tie``, ``ground``, ``area``. Values are checked.
+    shade
+        The pen it is marked with: sRGB and opacity, 0 to 1; None where no colour is drawn.
     """
 
     contours: tuple[Points, ...]
     stitch: str
     place: Place
     options: Mapping[str, str] = field(default_factory=dict)
+    shade: Shade | None = None
 
 
 @dataclass(frozen=True, eq=False)

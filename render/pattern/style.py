@@ -51,11 +51,22 @@ class Paint:
         (3,) colour, None where it has none of its own (a gradient, a picture, or not a colour).
     shown
         False for ``none`` and what is wholly transparent.
+    opacity
+        0 to 1.
     """
 
     text: str
     srgb: NDArray[np.float64] | None = None
     shown: bool = True
+    opacity: float = 1.0
+
+    @property
+    def shade(self) -> tuple[float, float, float, float] | None:
+        """The colour and its opacity, None where there is no plain colour to be seen."""
+        if not self.shown or self.srgb is None:
+            return None
+        red, green, blue = (float(part) for part in self.srgb)
+        return red, green, blue, self.opacity
 
 
 NOTHING = Paint("none", shown=False)
@@ -87,7 +98,18 @@ def paint_of(style: Style, what: str, ids: Mapping[str, Element]) -> Paint:
         rgba = parse_rgba(plain)
     except SettingError:
         return Paint(text)
-    return Paint(plain, rgba[:3]) if rgba[3] > 0 else NOTHING
+    if rgba[3] <= 0:
+        return NOTHING
+    return Paint(plain, rgba[:3], opacity=float(rgba[3]) * _opacity(style[f"{what}-opacity"]))
+
+
+def _opacity(text: str) -> float:
+    """Return an opacity as CSS has it; what is none counts for nothing, as in any viewer."""
+    try:
+        value = float(text.rstrip("% ")) / (100 if text.rstrip().endswith("%") else 1)
+    except ValueError:
+        return 1.0
+    return min(max(value, 0.0), 1.0) if value == value else 1.0
 
 
 def _swatch(text: str, ids: Mapping[str, Element]) -> str:

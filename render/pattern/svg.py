@@ -137,9 +137,10 @@ class _Reader:
     def _hole(self, drawn: Drawn, x: float, y: float) -> None:
         """Take a hole and its tag."""
         words = drawn.words
-        stitch = words.get("stitch")
+        stitch, shade = words.get("stitch"), None
         if stitch is None:
-            stitch = self.shades.tag(self._paint(drawn, "fill"))
+            fill = self._paint(drawn, "fill")
+            stitch, shade = self.shades.tag(fill), fill.shade
         try:
             self._check_distance(x, y)
             if "stitch" in words:
@@ -153,7 +154,7 @@ class _Reader:
             item = f'hole "{name}"' if name else f"hole {len(self.marks.holes) + 1}"
             place = self.findings.place(item, x, y)
             self.findings.fault(str(error), place)
-        self.marks.add_hole(x, y, stitch, words.get("area") if stitch else None)
+        self.marks.add_hole(x, y, stitch, words.get("area") if stitch else None, shade)
 
     def _shapes(self, drawn: Drawn, contours: list[Contour]) -> None:
         """Take the larger shapes of an element: closed ones as regions, open ones as lines."""
@@ -203,7 +204,8 @@ class _Reader:
                 "no data-ground says which ground it is, so it is worked in the pattern's own",
                 place,
             )
-        self.marks.regions.append(Region(contours, stitch, place, options))
+        shade = (fill if fill.shown else stroke).shade
+        self.marks.regions.append(Region(contours, stitch, place, options, shade))
 
     def _too_large(self, drawn: Drawn) -> str:
         """Return what to add where a circle without a word may have been meant for a hole."""

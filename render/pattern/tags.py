@@ -113,4 +113,5 @@ def _region(
     contours = tuple(holes[rows[loop]] for loop in loops)
     x, y = (contours[0].min(axis=0) + contours[0].max(axis=0)) / 2
     place = findings.place(f'region "{area}"' if area else f"region {number}", float(x), float(y))
-    return Region(contours, stitch, place, {"area": area} if area else {})
+    options = {"area": area} if area else {}
+    return Region(contours, stitch, place, options, marks.shades[rows[0]])

@@ -94,6 +94,42 @@ def test_a_pen_of_ones_own_takes_the_place_of_the_key(marked_net):
         judge_colours(marked_net, thread=NAVY, card=BUFF, pens={"halv": BUFF})
 
 
+def drawn(path, *areas):
+    """Put areas (attributes each) into a small net."""
+    shapes = "".join(f'<path d="M2 2 L6 2 L6 10 L2 10 Z" {words}/>' for words in areas)
+    path.write_text(path.read_text("utf-8").replace("</svg>", f"{shapes}</svg>"), "utf-8")
+    return path
+
+
+def test_areas_count_in_the_colour_they_are_drawn_in(net):
+    """SVG 1.1, section 14.2: a fill of opacity a hides that share of what lies under it."""
+    words = ('data-stitch="whole" fill="#b02050"', 'data-stitch="half" fill="#804020"')
+    found = judge_colours(drawn(net, *(f'{w} fill-opacity="0.5"' for w in words)), thread=NAVY,
+                          card=WHITE)  # fmt: skip
+    whole, half = found.markings
+    assert np.array(whole.colour) * 255 == pytest.approx([215.5, 143.5, 167.5])
+    assert np.array(half.colour) * 255 == pytest.approx([191.5, 159.5, 143.5])
+    assert {one.source for one in found.markings} == {"drawn"}
+
+
+def test_an_area_of_its_own_thread_is_rated_with_that(net):
+    marked = drawn(net, 'data-stitch="half" fill="#000080" data-colour="navy"',
+                   'data-stitch="half" fill="#000080"')  # fmt: skip
+    found = judge_colours(marked, thread=WHITE, card=BUFF)
+    assert [one.under_thread.verdict for one in found.markings] == ["lost", "clear"]
+    assert [one.thread for one in found.proposals] == [pytest.approx(NAVY, abs=0.01), WHITE]
+    assert len({one.colour for one in found.proposals}) == 1
+    assert nearest_two(found.markings) is None
+
+
+def test_tagged_holes_bring_the_colour_of_their_fill(net):
+    text = net.read_text("utf-8").replace('r="0.3"', 'r="0.3" fill="#54aec1"')
+    net.write_text(text, "utf-8")
+    (only,) = judge_colours(net, thread=NAVY, card=BUFF).markings
+    assert (only.word, only.source) == ("half", "drawn")
+    assert np.rint(np.array(only.colour) * 255).tolist() == [0x54, 0xAE, 0xC1]
+
+
 def test_the_table_says_what_the_words_say(marked_net):
     found = judge_colours(marked_net, thread=NAVY, card=BUFF)
     table = legibility_as_table(found)
