@@ -154,7 +154,7 @@ def work_out(pattern: Pattern, wishes: Wishes) -> Worked:
     """Work a pattern and let its threads settle."""
     pricking = sort_holes(pattern)
     gauge = choose_gauge(pattern, pricking, wishes.gauge_mm)
-    plan = plan_work(pricking, density=wishes.density)
+    plan = plan_work(pricking, density=wishes.density, gauge_mm=gauge.diameter_mm)
     paths = settle(lay_threads(plan), gauge_mm=gauge.diameter_mm, state=wishes.state)
     return Worked(pattern, plan, gauge, paths)
 

@@ -7,7 +7,7 @@ from render.estimate.counts import count_work
 from render.estimate.pace import Pace, job_of, minutes_of
 from render.pipeline import Worked
 from render.plan.model import WorkingPlan
-from render.plan.stitches import STITCHES
+from render.plan.stitches import LINE_WORDS, STITCHES
 
 # Counted, but no technique one would call a piece by.
 EDGES = ("footside", "headside")
@@ -34,7 +34,7 @@ def take_figures(worked: Worked) -> Facts:
 
 def kind_of(technique: str) -> str:
     """Return the technique a stitch is looked for under: all grounds are one."""
-    return technique if technique in STITCHES or technique in EDGES else "ground"
+    return technique if technique in (*STITCHES, *LINE_WORDS, *EDGES) else "ground"
 
 
 def _mostly(plan: WorkingPlan) -> str:

@@ -182,7 +182,7 @@ def _worker(
         laid = work_again(pattern, repeats)
         pricking = sort_holes(laid)
         gauge = choose_gauge(laid, pricking, gauge_mm)
-        plan = plan_work(pricking, density=density)
+        plan = plan_work(pricking, density=density, gauge_mm=gauge.diameter_mm)
         paths = settle(lay_threads(plan), gauge_mm=gauge.diameter_mm, state="pillow")
         return replace(figure_work(laid, plan, paths, gauge, pace), repeats=repeats)
 

@@ -6,12 +6,8 @@ import numpy as np
 
 from render.pattern.model import Pattern
 from render.pricking.model import Pricking
+from render.pricking.sort import suitable_gauge_mm
 from render.units import parse_gauge_mm
-
-# Holes stand about this many thread diameters apart (common practice, no source; a maker tries
-# a sample): two pairs lie between two holes with about as much air as thread round them.
-DIAMETERS_PER_SPACING = 14
-THINNEST_MM, THICKEST_MM = 0.1, 0.6
 
 
 @dataclass(frozen=True)
@@ -42,5 +38,5 @@ def choose_gauge(pattern: Pattern, pricking: Pricking, asked_mm: float | None = 
     if pattern.thread is not None:
         return Gauge(parse_gauge_mm(pattern.thread), f"the pattern's own, {pattern.thread}")
     spacing = float(np.median(pricking.spacing))
-    diameter = min(max(spacing / DIAMETERS_PER_SPACING, THINNEST_MM), THICKEST_MM)
+    diameter = suitable_gauge_mm(pricking.spacing)
     return Gauge(diameter, f"chosen for holes {spacing:.1f} mm apart, as the pattern names none")

@@ -9,7 +9,7 @@ from scipy.optimize import lsq_linear
 
 from render.errors import SettingError
 from render.plan.model import WorkingPlan
-from render.plan.stitches import GROUNDS, STITCHES, ground_stitch
+from render.plan.stitches import GROUNDS, PLAIT, STITCHES, WEAVER_MOVES, ground_stitch
 
 # A cautious hobby pace (common practice, no source): seconds for a cross or a twist with both
 # hands, for a pin with its hole found and the pairs drawn up; minutes for two bobbins wound.
@@ -86,17 +86,26 @@ class Record:
 
 
 def usual_seconds(moves: str, *, pinned: bool) -> float:
-    """Return what a stitch takes at the usual hobby pace."""
-    return SECONDS_PER_MOVE * len(moves) + SECONDS_PER_PIN * pinned
+    """Return what a stitch takes at the usual hobby pace.
+
+    The weaver of a leaf is led through three threads in each row and drawn to its breadth.
+    """
+    rows = sum(moves.count(letter) for letter in WEAVER_MOVES)
+    return SECONDS_PER_MOVE * (len(moves) + rows) + SECONDS_PER_PIN * pinned
 
 
 def usual_rates() -> dict[str, float]:
-    """Return stitches an hour at the usual pace: area stitches without, grounds with their pin."""
+    """Return stitches an hour at the usual pace: area stitches without, grounds with their pin.
+
+    Of plaits each half stitch is one, of leaves each row.
+    """
     areas = {word: 3600 / usual_seconds(moves, pinned=False) for word, moves in STITCHES.items()}
     grounds = {
         word: 3600 / usual_seconds(ground_stitch(word).moves, pinned=True) for word in GROUNDS
     }
-    return {**areas, **grounds}
+    lines = {"plait": PLAIT.moves, **dict.fromkeys(("leaf", "square-leaf"), WEAVER_MOVES[0])}
+    joins = {word: 3600 / usual_seconds(moves, pinned=False) for word, moves in lines.items()}
+    return {**areas, **grounds, **joins}
 
 
 def job_of(plan: WorkingPlan) -> Job:

@@ -10,7 +10,7 @@ from scipy.spatial import Delaunay, QhullError
 from render.estimate.pace import Pace, job_of, minutes_of
 from render.geometry.polygon import contains, signed_area
 from render.plan.model import WorkingPlan
-from render.plan.stitches import STITCHES
+from render.plan.stitches import LINE_WORDS, STITCHES
 from render.pricking.model import Area, Pricking
 
 # Holes of ground are neighbours up to this many times their usual distance.
@@ -58,7 +58,7 @@ def share_out(plan: WorkingPlan, pace: Pace) -> dict[str, Share]:
 
 def is_ground(technique: str) -> bool:
     """Tell whether a technique is a ground, not an area's stitch nor a line's nor winding."""
-    return technique not in (*STITCHES, "footside", "plait", "leaf", "square-leaf", "winding")
+    return technique not in (*STITCHES, *LINE_WORDS, "footside", "winding")
 
 
 def pins_of(plan: WorkingPlan) -> Counter[str]:

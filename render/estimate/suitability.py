@@ -5,9 +5,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from render.estimate.gauge import DIAMETERS_PER_SPACING, THICKEST_MM, THINNEST_MM
 from render.estimate.shares import area_mm2
 from render.plan.model import WorkingPlan
+from render.pricking.sort import DIAMETERS_PER_SPACING, THICKEST_MM, THINNEST_MM
 
 # Within this of the usual distance of holes a thread suits (common practice, no source).
 CLOSE, OPEN = 0.75, 1.35

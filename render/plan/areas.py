@@ -5,6 +5,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from render.plan.cloth import Cloth
+from render.plan.plaiting import Plaiting
 from render.plan.rails import Course, Visit
 from render.plan.stitches import STITCHES, ground_stitch, trailing_twists
 from render.plan.traffic import Traffic
@@ -12,6 +13,11 @@ from render.pricking.model import Pricking
 
 # What an area does at a stop of its course.
 STARTS, PASSES, ENDS = range(3)
+# A trail looks this many pins ahead before it takes a pair in, or throws one out, that a plait is
+# about to bring or to take (common practice, no source).
+OUTLOOK = 10
+# A plait takes its pairs from a trail as long as this share of what its width asks for is left.
+KEPT_SHARE = 0.5
 
 
 class Areas:
@@ -25,6 +31,8 @@ class Areas:
         For each area its holes in working order: its start, its visits, its end.
     fed
         Whether the ground around an area feeds it.
+    plaiting
+        What is worked between areas.
     guests
         For each hole the areas that stop there, in working order.
     """
@@ -36,12 +44,14 @@ class Areas:
         courses: dict[int, Course],
         cloths: dict[int, Cloth],
         fed: dict[int, bool],
+        plaiting: Plaiting,
     ) -> None:
         self.pricking = pricking
         self.traffic = traffic
         self.courses = courses
         self.cloths = cloths
         self.fed = fed
+        self.plaiting = plaiting
         self.stops = {number: _stops(course) for number, course in courses.items()}
         self.guests: dict[int, list[tuple[int, int]]] = {}
 
@@ -149,13 +159,16 @@ class Areas:
         return legs
 
     def _hang_for_ground(self, hole: int, legs: list[int]) -> None:
-        """Hang, at a first hole, the pairs that it sends straight into ground."""
-        for link in self.traffic.leaving_links(hole):
-            at_left = self.traffic.bearing(link) < 0
-            beside = self.traffic.pillow.left_of(legs[0]) if at_left else legs[-1]
-            self.traffic.flying[link] = self.traffic.pillow.hang(
-                self.traffic.spot(hole), beside, start=True, hole=hole, role="ground"
+        """Hang, at a first hole, the pairs that it sends straight into ground, plaits or leaves."""
+        traffic = self.traffic
+        beside = [traffic.pillow.left_of(legs[0]), legs[-1]]
+        for link in traffic.leaving_links(hole):
+            side = 0 if traffic.bearing(link) < 0 else 1
+            role = "plait" if link in traffic.headings else "ground"
+            traffic.flying[link] = traffic.pillow.hang(
+                traffic.spot(hole), beside[side], start=True, hole=hole, role=role
             )
+            beside[side] = traffic.flying[link]
 
     # Going on --------------------------------------------------------------------------------
 
@@ -168,14 +181,16 @@ class Areas:
 
     def _balance(self, area: int, hole: int, i: int) -> tuple[int, int]:
         """Return how many pairs leave at a visit, and how many are hung in."""
-        wanting = len(self.traffic.leaving_links(hole))
+        wanting = self._wanting(area, hole, i)
         for other, stop in self.guests[hole]:
             if other != area and self.kind(other, stop) == STARTS:
                 wanting += 2
         if self.fed[area]:
             return wanting, 0
         cloth = self.cloths[area]
-        change = cloth.wanted[i] - (cloth.pairs + self.traffic.count_arriving(hole) - wanting)
+        stays = cloth.pairs + self.traffic.count_arriving(hole) - wanting
+        fewest, most = self._outlook(area, i)
+        change = max(0, cloth.wanted[i] - stays - most) - max(0, stays + fewest - cloth.wanted[i])
         # One pair at a pin, so that the edge stays even (common practice, no source).
         if change > 0:
             self.traffic.tell(hole, "the area widens: a pair is hung in")
@@ -184,6 +199,30 @@ class Areas:
             self.traffic.tell(hole, "the area narrows: a pair is thrown out")
             return wanting + 1, 0
         return wanting, 0
+
+    def _wanting(self, area: int, hole: int, i: int) -> int:
+        """Return how many pairs ground, plaits and leaves take out of an area at a visit."""
+        leaving, cloth = self.traffic.leaving_links(hole), self.cloths[area]
+        plaited = sum(link in self.traffic.headings for link in leaving)
+        kept = 2 if self.fed[area] else max(2, int(np.ceil(KEPT_SHARE * cloth.wanted[i])))
+        there = cloth.pairs + self.traffic.count_arriving(hole) - (len(leaving) - plaited)
+        return len(leaving) - plaited + min(plaited, max(0, 2 * ((there - kept) // 2)))
+
+    def _outlook(self, area: int, i: int) -> tuple[int, int]:
+        """Return by how many pairs plaits will at least and at most change an area's count soon."""
+        first = len(self.courses[area].start) + i + 1
+        ahead = [v.hole for v in self.stops[area][first : first + OUTLOOK]]
+        flow = np.cumsum([self.plaiting.flow(h) if len(self.guests[h]) == 1 else 0 for h in ahead])
+        return int(flow.min(initial=0)), int(flow.max(initial=0))
+
+    def beside(self, hole: int) -> int:
+        """Return the leg to the right of which pairs are to be hung for what leaves an area."""
+        for area, stop in reversed(self.guests.get(hole, [])):
+            cloth, side = self.cloths[area], self.stops[area][stop].side
+            if cloth.pairs and side:
+                outer = cloth.outermost(side)
+                return self.traffic.pillow.left_of(outer) if side < 0 else outer
+        return self.traffic.gap(hole)
 
     def _coming_in(self, cloth: Cloth, visit: Visit, hung_in: int) -> list[int]:
         """Collect the pairs that come in at a hole, nearest first, and hang new ones outside."""
@@ -209,19 +248,34 @@ class Areas:
         wanted = traffic.leaving_links(hole)
         moves = STITCHES[self.cloths[area].word]
         shared = len(self.guests[hole]) > 1
-        lanes = _lanes(len(legs), len(wanted))
+        lanes = _lanes(len(legs), self._bunches(wanted))
         for position, leg in enumerate(legs):
             if position in lanes:
                 link = wanted[lanes[position]]
                 traffic.flying[link] = leg
+                if link in traffic.headings:
+                    continue
                 # Pairs that leave are twisted as often as those of the ground.
                 word = self.pricking.ground[int(traffic.links.target[link])]
                 extra = trailing_twists(ground_stitch(word).moves) - trailing_twists(moves)
                 traffic.pillow.twists[leg] += max(0, extra)
+            elif last and not shared and self.plaiting.spans and not self.fed[area]:
+                # Out of the way of what is still to be worked.
+                traffic.pillow.throw(leg, end=True, area=area, toward=traffic.ahead)
             elif last or shared:
                 traffic.loose[leg] = (hole, 0 if 2 * position < len(legs) else 1)
             else:
                 traffic.pillow.throw(leg, end=False, area=area, toward=traffic.ahead)
+
+    def _bunches(self, links: list[int]) -> list[tuple[int, bool]]:
+        """Return how many of the links go together, two in a plait, and whether to the left."""
+        bunches: list[tuple[int, bool]] = []
+        number = 0
+        while number < len(links):
+            size = 2 if links[number] in self.traffic.headings else 1
+            bunches.append((size, self.traffic.bearing(links[number]) < 0))
+            number += size
+        return bunches
 
     # Ending ----------------------------------------------------------------------------------
 
@@ -273,10 +327,29 @@ def _stops(course: Course) -> list[Visit]:
     ]
 
 
-def _lanes(legs: int, links: int) -> dict[int, int]:
-    """Give links to pairs from both outsides in turn; return the link by position of the pair."""
-    count = min(legs, links)
-    from_left = int(np.ceil(count / 2))
-    lanes = {k: k for k in range(from_left)}
-    lanes |= {legs - 1 - k: links - 1 - k for k in range(count - from_left)}
+def _lanes(legs: int, bunches: list[tuple[int, bool]]) -> dict[int, int]:
+    """Give links to pairs; return the link by position of the pair.
+
+    Without plaits from both outsides in turn. Plaits and leaves take those on their own side.
+    """
+    plaited = any(size == 2 for size, _ in bunches)
+    first, last = 0, sum(size for size, _ in bunches)
+    left, right = 0, legs
+    lanes: dict[int, int] = {}
+    turn = True
+    while bunches:
+        at_left = bunches[0][1] if plaited else turn
+        size, _ = bunches.pop(0 if at_left else -1)
+        if size > right - left:
+            break
+        for k in range(size):
+            if at_left:
+                lanes[left + k] = first + k
+            else:
+                lanes[right - 1 - k] = last - 1 - k
+        if at_left:
+            first, left = first + size, left + size
+        else:
+            last, right = last - size, right - size
+        turn = not turn
     return lanes

@@ -48,7 +48,14 @@ class Links:
     step: Points
 
 
-def find_links(pricking: Pricking, *, outer_side: dict[int, int]) -> Links:
+def find_links(
+    pricking: Pricking,
+    *,
+    outer_side: dict[int, int],
+    left_out: frozenset[int] = frozenset(),
+    tied: frozenset[int] = frozenset(),
+    barred: Points | None = None,
+) -> Links:
     """Link the holes of ground to each other and to the edges of areas.
 
     Parameters
@@ -57,9 +64,17 @@ def find_links(pricking: Pricking, *, outer_side: dict[int, int]) -> Links:
         The piece.
     outer_side
         For each footside hole the side (LEFT or RIGHT) that is its outside: no diagonal there.
+    left_out
+        Holes of no ground, where only plaits meet or a picot is made.
+    tied
+        Areas that plaits join: no ground does so between two of them without a hole of its own.
+    barred
+        (M, 2, 2) pieces of plaits: no link of ground crosses them.
     """
     holes = pricking.holes
-    taking_part = np.flatnonzero(pricking.interior < 0)
+    free = pricking.interior < 0
+    free[list(left_out)] = False
+    taking_part = np.flatnonzero(free)
     pairs = taking_part[_neighbours(holes[taking_part])]
     ahead = np.einsum("ij,j->i", holes[pairs[:, 1]] - holes[pairs[:, 0]], pricking.down)
     pairs = np.where((ahead < 0)[:, None], pairs[:, ::-1], pairs)
@@ -68,9 +83,11 @@ def find_links(pricking: Pricking, *, outer_side: dict[int, int]) -> Links:
     for port in (LEFT, RIGHT):
         allowed = _on_diagonal(pricking, pairs, port) & _ports_open(pairs, port, outer_side)
         best = _mutual(pricking, pairs[allowed], steps[:, port])
-        best = best[_outside_areas(pricking, best)]
+        best = best[_outside_areas(pricking, best) & ~_between_tied(pricking, best, tied)]
         found += [(int(a), int(b), port) for a, b in best]
-    found += _links_to_areas(pricking, steps, found, outer_side)
+    found += _links_to_areas(pricking, free, steps, found, outer_side)
+    if barred is not None and len(barred):
+        found = [k for k in found if not any_crossed(holes[k[0]], holes[k[1]], barred)]
     found.sort()
     columns = np.array(found, np.int64).reshape(-1, 3)
     return Links(columns[:, 0], columns[:, 1], columns[:, 2], steps)
@@ -226,8 +243,15 @@ def _neighbours_on_edge(area: Area, pairs: Indices) -> NDArray[np.bool_]:
     return np.array([frozenset(pair) in following for pair in pairs.tolist()], bool)
 
 
+def _between_tied(pricking: Pricking, pairs: Indices, tied: frozenset[int]) -> NDArray[np.bool_]:
+    """Tell which pairs of holes lie on edges of areas that plaits join."""
+    on_edge = np.array([not tied.isdisjoint(areas) for areas in pricking.owners], bool)
+    return np.asarray(on_edge[pairs].all(axis=1))
+
+
 def _links_to_areas(
     pricking: Pricking,
+    free: NDArray[np.bool_],
     steps: Points,
     found: list[tuple[int, int, int]],
     outer_side: dict[int, int],
@@ -241,7 +265,7 @@ def _links_to_areas(
     taken = {(a, port, "low") for a, _, port in found} | {(b, 1 - p, "up") for _, b, p in found}
     wishes: list[tuple[float, int, int, int]] = []
     for hole in range(len(holes)):
-        if pricking.owners[hole] or pricking.interior[hole] >= 0:
+        if pricking.owners[hole] or not free[hole]:
             continue
         for port in (LEFT, RIGHT):
             size = float(np.hypot(*steps[hole, port]))

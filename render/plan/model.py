@@ -91,6 +91,11 @@ class WorkingPlan:
         (S,) the area worked in, -1 for ground.
     taken, given
         (S, 2) the legs that come in and go out, left and right.
+    run
+        (S,) the line worked along, -1 for none.
+    toward, breadth
+        (S, 2) unit vector along that line, and (S,) how far its threads spread across it in mm, 0
+        where they lie close; zero where there is no line.
     twists
         (L,) twists a leg gets beyond those of its stitches.
     turn
@@ -112,6 +117,9 @@ class WorkingPlan:
     area: Indices
     taken: Indices
     given: Indices
+    run: Indices
+    toward: NDArray[np.float64]
+    breadth: NDArray[np.float64]
     twists: Indices
     turn: Indices
     turn_side: Indices
@@ -120,9 +128,9 @@ class WorkingPlan:
     remarks: tuple[Remark, ...]
 
     def __post_init__(self) -> None:
-        for name in ("at", "hole", "pin_after", "area", "taken", "given", "twists", "turn"):
-            getattr(self, name).setflags(write=False)
-        self.turn_side.setflags(write=False)
+        for value in vars(self).values():
+            if isinstance(value, np.ndarray):
+                value.setflags(write=False)
 
     @property
     def most_pairs(self) -> int:

@@ -86,3 +86,22 @@ def can_be_kept(count: int, firm: Sequence[tuple[int, int]]) -> bool:
     except CycleError:
         return False
     return True
+
+
+def reaches(following: Sequence[Sequence[int]], first: int, last: int) -> bool:
+    """Tell whether one event must come before another, or is the same.
+
+    Parameters
+    ----------
+    following
+        For each event the events that follow it.
+    """
+    seen, open_ends = {first}, [first]
+    while open_ends:
+        event = open_ends.pop()
+        if event == last:
+            return True
+        fresh = set(following[event]) - seen
+        seen |= fresh
+        open_ends += fresh
+    return False

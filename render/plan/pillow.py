@@ -1,6 +1,7 @@
 """The pillow: pairs hanging side by side, and the record of what is done with them."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -10,6 +11,18 @@ from render.plan.stitches import Stitch
 from render.pricking.model import Pricking
 
 Spot = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Along:
+    """The line a stitch is worked along, which way it runs there and how broad it is, in mm."""
+
+    run: int
+    toward: Spot
+    breadth: float = 0.0
+
+
+NOWHERE = Along(-1, (0.0, 0.0))
 
 
 class Pillow:
@@ -24,6 +37,7 @@ class Pillow:
         self._right: dict[int, int] = {}
         self._first = -1
         self._stitches: list[tuple[str, str, Spot, int, int, int, int, int, int, int]] = []
+        self._lays: list[tuple[int, float, float, float]] = []
         self._hangings: list[Hanging] = []
         self._throwings: list[Throwing] = []
         self.twists: list[int] = []
@@ -87,6 +101,7 @@ class Pillow:
         technique: str,
         hole: int = -1,
         area: int = -1,
+        along: Along = NOWHERE,
     ) -> tuple[int, int]:
         """Work two neighbouring pairs; return the legs that go on, left and right."""
         if self._right[left] != right:
@@ -102,6 +117,7 @@ class Pillow:
         self._stitches.append(
             (stitch.moves, technique, at, hole, pin_after, area, left, right, a, b)
         )
+        self._lays.append((along.run, *along.toward, along.breadth))
         return a, b
 
     def throw(self, leg: int, *, end: bool, area: int = -1, toward: Spot = (0.0, 1.0)) -> None:
@@ -130,6 +146,7 @@ class Pillow:
         columns = list(zip(*self._stitches, strict=True)) or [()] * 10
         moves, technique, at, hole, pin_after, area, *legs = columns
         numbers = [np.array(c, np.int64) for c in (hole, pin_after, area, *legs)]
+        lays = np.array(self._lays, float).reshape(-1, 4)
         return WorkingPlan(
             pricking=pricking,
             moves=tuple(moves),
@@ -140,6 +157,9 @@ class Pillow:
             area=numbers[2],
             taken=np.stack(numbers[3:5], axis=1),
             given=np.stack(numbers[5:7], axis=1),
+            run=lays[:, 0].astype(np.int64),
+            toward=lays[:, 1:3],
+            breadth=lays[:, 3],
             twists=np.array(self.twists, np.int64),
             turn=np.array(self.turn, np.int64),
             turn_side=np.array(self.turn_side, np.int64),

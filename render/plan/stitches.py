@@ -2,16 +2,33 @@
 
 Four threads of two pairs, numbered 1 2 3 4 from the left and renumbered after each movement:
 ``C`` crosses 2 over 3 (left over right), ``T`` twists 2 over 1 and 4 over 3 (right over left in
-both pairs), ``p`` is the pin.
+both pairs), ``p`` is the pin. Lines take further movements, all in MOVES: a pair that passes
+another as one, and the weaver of a leaf.
 
 References
 ----------
 .. Th. de Dillmont, *Encyclopedia of Needlework*, English edition (1886), pillow lace, pp. 481-495.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from render.errors import PlanError, Remark
+
+# What each movement does, one crossing after another: between which two of the four threads,
+# counted from the left, and whether the left one of them lies on top.
+MOVES: Mapping[str, tuple[tuple[int, bool], ...]] = {
+    # Cross and twist.
+    "C": ((1, True),),
+    "T": ((0, False), (2, False)),
+    # One pair over the other, as a thread is laid over another: the left pair on top, the right.
+    "L": ((1, True), (0, True), (2, True), (1, True)),
+    "R": ((1, False), (0, False), (2, False), (1, False)),
+    # The weaver of a leaf goes through the other three threads: from the far left, and back.
+    "W": ((0, True), (1, False), (2, True)),
+    "B": ((2, True), (1, False), (0, True)),
+}
+PAIR_MOVES, WEAVER_MOVES = "LR", "WB"
 
 
 @dataclass(frozen=True)
@@ -21,7 +38,7 @@ class Stitch:
     Attributes
     ----------
     moves
-        Letters ``C`` and ``T``.
+        Letters of MOVES.
     pin_after
         How many movements come before the pin, None for a stitch without one.
     """
@@ -56,6 +73,12 @@ GROUNDS = {
 
 TURNING = "CTTC"
 
+# What is worked along lines. A plait is half stitch; where two only touch, their inner pairs work a
+# whole stitch, pin, whole stitch, and each goes back to its own side.
+PLAIT = Stitch("CT")
+TOUCH = Stitch("CTCCTC", 3)
+LINE_WORDS = ("plait", "leaf", "square-leaf")
+
 
 def ground_stitch(word: str) -> Stitch:
     """Return the stitch worked at each hole of a ground.
@@ -85,7 +108,9 @@ def trailing_twists(moves: str) -> int:
 
 def order_after(moves: str) -> tuple[int, int, int, int]:
     """Return which of the threads 0 1 2 3 stands where after the movements."""
-    a, b, c, d = range(4)
+    order = [0, 1, 2, 3]
     for move in moves:
-        a, b, c, d = (a, c, b, d) if move == "C" else (b, a, d, c)
+        for place, _ in MOVES[move]:
+            order[place], order[place + 1] = order[place + 1], order[place]
+    a, b, c, d = order
     return a, b, c, d

@@ -1,6 +1,7 @@
 """Pairs on their way from hole to hole: sent, awaited, adopted, hung in and thrown out."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,8 @@ from render.pricking.model import Pricking
 
 # A pair left over at one hole may wait for another that is at most this many steps further on.
 WAITING_REACH = 3.6
+# The port of a pair that goes by a plait or leaf.
+PLAITED = 2
 
 Held = Callable[[], Mapping[int, int]]
 
@@ -41,8 +44,25 @@ class Traffic:
             self.up[b].append(k)
         self.sky, self.floor = open_ports(pricking, links)
         self.flying: dict[int, int] = {}
+        self.headings: dict[int, NDArray[np.float64]] = {}
         self.loose: dict[int, tuple[int, int]] = {}
         self._held = held
+
+    def join(self, source: int, target: int, heading: NDArray[np.float64]) -> tuple[int, int]:
+        """Link two holes by a plait or leaf; return the links of its left and its right pair."""
+        links = self.links
+        first = len(links.source)
+        self.links = replace(
+            links,
+            source=np.append(links.source, [source] * 2),
+            target=np.append(links.target, [target] * 2),
+            port=np.append(links.port, [PLAITED] * 2),
+        )
+        for link in (first, first + 1):
+            self.low[source].append(link)
+            self.up[target].append(link)
+            self.headings[link] = heading
+        return first, first + 1
 
     # Sending and awaiting --------------------------------------------------------------------
 
@@ -67,6 +87,7 @@ class Traffic:
         """Return how far to the right a link leads, in radians from the working direction."""
         holes = self.pricking.holes
         run = holes[self.links.target[link]] - holes[self.links.source[link]]
+        run = self.headings.get(link, run)
         return float(np.arctan2(run @ self.pricking.across, run @ self.pricking.down))
 
     def arriving(self, hole: int) -> list[int]:
@@ -81,7 +102,7 @@ class Traffic:
         """Take the pairs sent to a hole of ground: from the left, from the right, -1 for none."""
         legs = [-1, -1]
         for k in self.up[hole]:
-            if k in self.flying:
+            if k in self.flying and k not in self.headings:
                 legs[1 - int(self.links.port[k])] = self.flying.pop(k)
         return legs[0], legs[1]
 
@@ -94,6 +115,24 @@ class Traffic:
         legs = self.waiting_at(hole) | set(self.arriving(hole))
         for leg in legs:
             self.loose.pop(leg, None)
+        return self.from_left(legs)
+
+    def arriving_plaited(self, hole: int) -> list[int]:
+        """Take the pairs sent to a hole by plaits and leaves, from left to right."""
+        coming = [k for k in self.up[hole] if k in self.headings and k in self.flying]
+        return self.from_left({self.flying.pop(k) for k in coming})
+
+    def take_loose(self, hole: int) -> list[int]:
+        """Take the last two pairs that hang loose at a hole, from left to right."""
+        legs = self.from_left(self.waiting_at(hole))[-2:]
+        if len(legs) == 2 and self.pillow.right_of(legs[0]) != legs[1]:
+            legs = legs[1:]
+        for leg in legs:
+            del self.loose[leg]
+        return legs
+
+    def from_left(self, legs: set[int]) -> list[int]:
+        """Return pairs in the order in which they hang."""
         if len(legs) < 2:
             return list(legs)
         some = min(legs)

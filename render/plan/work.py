@@ -11,9 +11,11 @@ from render.plan.cloth import Cloth
 from render.plan.density import wanted_pairs
 from render.plan.footside import Footside
 from render.plan.ground import LEFT, Links, find_links
+from render.plan.lines import find_spans
 from render.plan.model import WorkingPlan
 from render.plan.order import Event, can_be_kept, in_order
 from render.plan.pillow import Pillow
+from render.plan.plaiting import Plaiting
 from render.plan.rails import Course, lay_course
 from render.plan.rose import RoseCrossings
 from render.plan.stitches import STITCHES, ground_stitch
@@ -25,7 +27,9 @@ from render.pricking.model import Pricking
 FED_SHARE = 0.25
 
 
-def plan_work(pricking: Pricking, *, density: float = 1.0) -> WorkingPlan:
+def plan_work(
+    pricking: Pricking, *, density: float = 1.0, gauge_mm: float | None = None
+) -> WorkingPlan:
     """Turn a pricking into a working plan.
 
     Parameters
@@ -34,13 +38,16 @@ def plan_work(pricking: Pricking, *, density: float = 1.0) -> WorkingPlan:
         Any holes with any areas.
     density
         Factor on the pairs of areas that stand alone; more is closer.
+    gauge_mm
+        Diameter of the thread, which tells how many stitches a plait takes; None for the one the
+        pricking is meant for.
 
     Raises
     ------
     PlanError
         Where nothing is left to be worked.
     """
-    planner = _Planner(pricking, density)
+    planner = _Planner(pricking, density, gauge_mm or pricking.gauge_mm)
     if not planner.events:
         raise PlanError(Remark("no hole of this pricking is to be worked"))
     for number, unmet in in_order(planner.events, planner.firm, planner.soft):
@@ -62,18 +69,26 @@ class _Footing:
 class _Planner:
     """The state of planning one piece."""
 
-    def __init__(self, pricking: Pricking, density: float) -> None:
+    def __init__(self, pricking: Pricking, density: float, gauge_mm: float) -> None:
         self.pricking = pricking
         self.pillow = Pillow()
-        self.pillow.remarks += pricking.remarks
+        drawn = find_spans(pricking)
+        self.pillow.remarks += (*pricking.remarks, *drawn.remarks)
         self.footing = _footings(pricking)
         self.footsides: dict[int, Footside] = {}
         outer = {hole: footing.outside for hole, footing in self.footing.items()}
-        links = find_links(pricking, outer_side=outer)
+        links = find_links(
+            pricking,
+            outer_side=outer,
+            left_out=drawn.joints | drawn.picots,
+            tied=drawn.tied_areas(pricking),
+            barred=drawn.pieces,
+        )
         self.traffic = Traffic(self.pillow, pricking, links, self._held)
+        self.plaiting = Plaiting(self.traffic, drawn, gauge_mm)
         courses, fed = self._courses(links)
         cloths = {n: self._cloth(n, course, density) for n, course in courses.items()}
-        self.areas = Areas(pricking, self.traffic, courses, cloths, fed)
+        self.areas = Areas(pricking, self.traffic, courses, cloths, fed, self.plaiting)
         self.rose = RoseCrossings(self.traffic)
         self.events = self._events(meeting=True)
         self.firm = self._along_areas()
@@ -81,6 +96,7 @@ class _Planner:
             # Areas that meet twice, in opposite order, are worked past each other.
             self.events = self._events(meeting=False)
             self.firm = self._along_areas()
+        self.firm += self.plaiting.lay(len(self.events), self.events_at, self.firm)
         self.soft = self._before(links)
 
     # What there is to do ---------------------------------------------------------------------
@@ -127,7 +143,8 @@ class _Planner:
         across = np.round(self.pricking.holes @ self.pricking.across, 6)
         for hole in range(len(self.pricking.holes)):
             stops = stops_at.get(hole, [])
-            if not stops and self.pricking.interior[hole] >= 0:
+            inside = self.pricking.interior[hole] >= 0 or hole in self.plaiting.picots
+            if not stops and inside:
                 continue
             for group in self._meetings(stops, meeting=meeting) if stops else [()]:
                 for stop in group:
@@ -194,10 +211,14 @@ class _Planner:
             self.areas.meet(first, second, event.hole)
         elif event.areas:
             self.areas.work(*event.areas[0])
+        elif event.hole in self.plaiting.joints:
+            self.plaiting.meet(event.hole)
         elif event.hole in self.footing:
             self._work_footside(event.hole)
         else:
             self._work_ground(event.hole)
+        if number == self.events_at[event.hole][-1]:
+            self.plaiting.leave(event.hole, lambda: self.areas.beside(event.hole))
 
     def _work_ground(self, hole: int) -> None:
         word = self.pricking.ground[hole]
@@ -211,7 +232,7 @@ class _Planner:
     def _two_pairs(self, hole: int) -> tuple[int, int]:
         """Find, adopt or hang the two pairs for a hole of ground, and bring them side by side."""
         traffic = self.traffic
-        left, right = traffic.arriving_at_ground(hole)
+        left, right = self.plaiting.into_ground(hole, *traffic.arriving_at_ground(hole))
         if left < 0 and right < 0:
             beside = traffic.gap(hole)
             near = self.pillow.right_of(beside) if beside >= 0 else next(iter(self.pillow), -1)
@@ -233,6 +254,8 @@ class _Planner:
         inward = 1 - footing.outside
         arriving = traffic.arriving(hole)
         worker = arriving[0] if arriving else -1
+        for other in arriving[1:]:
+            traffic.throw(other, hole, "finds no work at the footside")
         if footing.run not in self.footsides:
             if worker < 0:
                 worker = traffic.hang_after(hole, traffic.gap(hole), inward)
@@ -281,6 +304,10 @@ class _Planner:
         owners = self.pricking.owners
         self.traffic.end(lambda hole: self.areas.stands_alone(owners[hole]))
         used = self.pillow.pinned_holes()
+        for hole in sorted(self.plaiting.picots - used):
+            self.pillow.remarks.append(
+                Remark("its picot is left out with its plait", self.pricking.place(hole))
+            )
         for hole, area in enumerate(self.pricking.interior.tolist()):
             if area >= 0 and self.pricking.areas[area].worked and hole not in used:
                 self.pillow.remarks.append(

@@ -80,6 +80,8 @@ class Pricking:
         For each hole the numbers of the worked areas whose edge it is on; none for ground.
     interior
         (N,) the worked or open area a hole lies inside of (off its edge), or -1.
+    gauge_mm
+        Diameter of the thread it is meant for; where it names none, of one that suits its holes.
     """
 
     name: str
@@ -91,6 +93,7 @@ class Pricking:
     ground: tuple[str, ...]
     owners: tuple[tuple[int, ...], ...]
     interior: Indices
+    gauge_mm: float
     repeat: tuple[float, float] | None = None
     remarks: tuple[Remark, ...] = ()
 

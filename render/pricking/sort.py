@@ -8,10 +8,15 @@ from render.errors import PatternError, Remark
 from render.geometry.polygon import contains, nearest_on_path
 from render.pattern.model import Line, Pattern, Region
 from render.pricking.model import Area, Indices, Points, Pricking, Run
+from render.units import parse_gauge_mm
 
 # A hole belongs to an outline within this share of the local spacing: a colouring is laid just
 # inside the holes (common practice, no source).
 EDGE_REACH = 0.5
+# Holes stand about this many thread diameters apart (common practice, no source; a maker tries
+# a sample): two pairs lie between two holes with about as much air as thread round them.
+DIAMETERS_PER_SPACING = 14
+THINNEST_MM, THICKEST_MM = 0.1, 0.6
 
 
 def sort_holes(pattern: Pattern) -> Pricking:
@@ -64,9 +69,24 @@ def sort_holes(pattern: Pattern) -> Pricking:
         ground=tuple(ground),
         owners=tuple(tuple(o) for o in owners),
         interior=interior,
+        gauge_mm=_gauge_mm(pattern, spacing),
         repeat=pattern.repeat,
         remarks=tuple(remarks),
     )
+
+
+def suitable_gauge_mm(spacing: NDArray[np.float64]) -> float:
+    """Return the diameter in mm of a thread that suits holes so far apart, in mm."""
+    usual = float(np.median(spacing)) / DIAMETERS_PER_SPACING
+    return min(max(usual, THINNEST_MM), THICKEST_MM)
+
+
+def _gauge_mm(pattern: Pattern, spacing: NDArray[np.float64]) -> float:
+    if pattern.gauge_mm is not None:
+        return pattern.gauge_mm
+    if pattern.thread is not None:
+        return parse_gauge_mm(pattern.thread)
+    return suitable_gauge_mm(spacing)
 
 
 def local_spacing(holes: Points) -> NDArray[np.float64]:

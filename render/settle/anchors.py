@@ -246,25 +246,27 @@ def hang_ends(laid: LaidThreads, at: Points, target: Points, gauge_mm: float) ->
     ends: dict[int, list[int]] = {}
     for number in np.argsort(laid.visits[visit], kind="stable").tolist():
         ends.setdefault(int(laid.leg[laid.visits[visit[number]]]), []).append(number)
-    leaving = [t for t in plan.throwings if t.end]
     cloth = np.zeros(len(plan.twists), bool)
     cloth[plan.given.ravel()] = np.repeat(plan.area >= 0, 2)
-    spots = []
-    for throwing in leaving:
-        threads = ends[throwing.leg]
-        below = float(laid.at[laid.visits[visit[threads[0]]]] @ down)
-        middle = (
-            last[threads].mean(axis=0)
-            if cloth[throwing.leg]
-            else laid.at[laid.visits[visit[threads[0]]]]
-        )
-        spots.append((middle @ across, below))
-    places = np.array(spots).reshape(-1, 2)
-    for throwing, x, y in zip(
-        leaving, _in_order(places[:, 0], 2.4 * gauge_mm), places[:, 1], strict=True
-    ):
-        for number, half in zip(ends[throwing.leg], (-0.55, 0.55), strict=True):
-            target[laid.visits[visit[number]]] = (x + half * gauge_mm) * across + y * down
+    # Those that end together hang in the order in which they were recorded.
+    for moment in sorted({t.after for t in plan.throwings if t.end}):
+        leaving = [t for t in plan.throwings if t.end and t.after == moment]
+        spots = []
+        for throwing in leaving:
+            threads = ends[throwing.leg]
+            below = float(laid.at[laid.visits[visit[threads[0]]]] @ down)
+            middle = (
+                last[threads].mean(axis=0)
+                if cloth[throwing.leg]
+                else laid.at[laid.visits[visit[threads[0]]]]
+            )
+            spots.append((middle @ across, below))
+        places = np.array(spots).reshape(-1, 2)
+        for throwing, x, y in zip(
+            leaving, _in_order(places[:, 0], 2.4 * gauge_mm), places[:, 1], strict=True
+        ):
+            for number, half in zip(ends[throwing.leg], (-0.55, 0.55), strict=True):
+                target[laid.visits[visit[number]]] = (x + half * gauge_mm) * across + y * down
 
 
 def _in_order(place: NDArray[np.float64], gap: float) -> NDArray[np.float64]:

@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 from render.errors import SettingError
 from render.settle.anchors import find_anchors
 from render.settle.curve import Curves, heights, round_off
+from render.settle.lines import hold_lines
 from render.settle.outline import Outline
 from render.settle.phantoms import find_meetings
 from render.settle.pulls import find_pieces
@@ -50,6 +51,7 @@ def settle(
     # Loops close somewhat when their pins are drawn.
     around = (pin_mm * (1.0 if state == "pillow" else LEFT_BY_PIN) + gauge_mm) / 2
     anchors = find_anchors(laid, gauge_mm, around, state)
+    hold_lines(laid, gauge_mm, around, anchors.target, anchors.hold)
     net = Net(laid, find_pieces(laid), gauge_mm, around, state, anchors.hold, anchors.target)
     net.pull_taut()
     shape = net.make_room()

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.plan.model import WorkingPlan
-from render.plan.stitches import trailing_twists
+from render.plan.stitches import MOVES, trailing_twists
 from render.threads.network import Kind, LaidThreads
 
 # How far threads run on beyond the last stitch, as a share of the usual spacing of holes.
@@ -63,18 +63,15 @@ class _Replay:
         given = [int(k) for k in plan.given[number]]
         for leg in taken:
             self._run(leg)
-        a, b = self.held.pop(taken[0])
-        c, d = self.held.pop(taken[1])
-        coming = {a: taken[0], b: taken[0], c: taken[1], d: taken[1]}
+        threads = [*self.held.pop(taken[0]), *self.held.pop(taken[1])]
+        coming = dict(zip(threads, (taken[0], taken[0], taken[1], taken[1]), strict=True))
         trailing = trailing_twists(moves)
         for k, move in enumerate(moves[: len(moves) - trailing]):
-            if move == "C":
-                self._cross(b, c, True, number, k, coming)
-                b, c = c, b
-            else:
-                self._cross(a, b, False, number, k, coming)
-                self._cross(c, d, False, number, k, coming)
-                a, b, c, d = b, a, d, c
+            for place, left_over in MOVES[move]:
+                left, right = threads[place : place + 2]
+                self._cross(left, right, left_over, number, k, coming)
+                threads[place : place + 2] = right, left
+        a, b, c, d = threads
         self.held[given[0]], self.held[given[1]] = (a, b), (c, d)
         for leg in given:
             self.pending[leg] = trailing

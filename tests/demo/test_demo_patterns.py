@@ -92,12 +92,16 @@ def test_every_hole_holds_a_pin(name):
 
 @pytest.mark.parametrize("name", PATTERNS)
 def test_every_pair_has_two_threads_that_cross_as_often_as_its_stitches_say(name):
-    """A cross crosses two threads; a twist crosses those of both pairs, two crossings."""
+    """A cross crosses two threads; a twist crosses those of both pairs, two crossings.
+
+    A pair that passes another crosses four times, the weaver of a leaf three times a row.
+    """
     worked = settled(name)
     plan, paths = worked.plan, worked.paths
     assert (np.bincount(paths.pair[paths.pair >= 0]) == 2).all()
     letters = Counter("".join(plan.moves))
-    least = letters["C"] + 2 * letters["T"] + int(plan.twists.sum())
+    times = {"C": 1, "T": 2, "L": 4, "R": 4, "W": 3, "B": 3}
+    least = sum(times[letter] * n for letter, n in letters.items()) + int(plan.twists.sum())
     assert len(paths.crossings.at) == least
 
 

@@ -116,6 +116,17 @@ def holes_remarked_on(plan):
     return {int(item.removeprefix("hole ")) - 1 for item in items if item.startswith("hole ")}
 
 
+def lines_worked(plan):
+    """Return the numbers of the lines along which something is worked."""
+    return {int(run) for run in plan.run if run >= 0}
+
+
+def lines_left_out(plan):
+    """Return the numbers of the lines that some remark says are left out, at least in part."""
+    told = {r.place for r in plan.remarks if r.place is not None and "left out" in r.message}
+    return {k for k, run in enumerate(plan.pricking.runs) if run.place in told}
+
+
 def comings_and_goings(plan):
     """Count the pairs hung in on the way and those thrown out on the way."""
     hung = sum(not h.start for h in plan.hangings)

@@ -20,7 +20,7 @@ def sheet_of(holes: np.ndarray, *, figures=("63 % of the hours are ground",)) ->
     area = Area((outline,), "half", Place('region "shoal"', *middle.tolist()), (none,), none)
     pricking = Pricking(
         "far", holes, np.full(count, 5.0), np.array([0.0, 1.0]), (area,), (),
-        ("torchon",) * count, ((),) * count, np.full(count, -1),
+        ("torchon",) * count, ((),) * count, np.full(count, -1), 0.3,
     )  # fmt: skip
     marks = (
         Mark("start", 2, tuple(holes[0]), 1, 0),

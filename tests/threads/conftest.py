@@ -18,7 +18,7 @@ def bare_pricking(holes: np.ndarray) -> Pricking:
     return Pricking(
         name="trial", holes=holes, spacing=np.full(count, 4.0), down=np.array([0.0, 1.0]),
         areas=(), runs=(), ground=("torchon",) * count, owners=((),) * count,
-        interior=np.full(count, -1),
+        interior=np.full(count, -1), gauge_mm=0.3,
     )  # fmt: skip
 
 

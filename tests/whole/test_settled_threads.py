@@ -17,6 +17,7 @@ from render.settle.settle import settle
 from render.shade.sight import threads_seen
 from render.shade.view import View
 from render.threads.replay import lay_threads
+from tests.joined_pieces import crossing_plaits
 from tests.pieces import diamond, lattice_with_footside, random_pattern, scallop, strip
 from tests.whole.verifier import heights, matched, meetings, that_cross_themselves, worked_by_hand
 
@@ -33,6 +34,8 @@ PRINTED = {
     "footside": lambda: lattice_with_footside(5, 9),
     "scallop": lambda: scallop(2),
     "band": lambda: strip("whole"),
+    "plaits that cross": lambda: sort_holes(crossing_plaits()),
+    "leaves that cross": lambda: sort_holes(crossing_plaits("leaf")),
 }
 DEMOS = sorted(path.name for path in DEMO.glob("*.svg"))
 PIECES = [*PRINTED, *DEMOS, *DRAWN_BY_LOT]

@@ -102,7 +102,8 @@ def worked_by_hand(plan):
     """Return how often each thread lies over each other one: a count of (over, under).
 
     The threads of the pair hung as number k are 2 k on the left and 2 k + 1 on the right. A cross
-    lays left over right, a twist right over left.
+    lays left over right, a twist right over left. A pair may pass its neighbour as one, and the
+    outermost thread may weave through the other three.
     """
     held = {hung.leg: [2 * k, 2 * k + 1] for k, hung in enumerate(plan.hangings)}
     laid = Counter()
@@ -111,10 +112,7 @@ def worked_by_hand(plan):
             t for leg in plan.taken[number].tolist() for t in _twisted(plan, held, leg, laid)
         ]
         for letter in moves:
-            for k in (1,) if letter == "C" else (0, 2):
-                left, right = threads[k], threads[k + 1]
-                laid[(left, right) if letter == "C" else (right, left)] += 1
-                threads[k], threads[k + 1] = right, left
+            threads = DONE[letter](threads, laid)
         left, right = plan.given[number].tolist()
         held[left], held[right] = threads[:2], threads[2:]
     for leg in list(held):
@@ -129,3 +127,54 @@ def _twisted(plan, held, leg, laid):
         laid[right, left] += 1
         left, right = right, left
     return [left, right]
+
+
+def _crossed(threads, laid):
+    a, b, c, d = threads
+    laid[b, c] += 1
+    return [a, c, b, d]
+
+
+def _both_twisted(threads, laid):
+    a, b, c, d = threads
+    laid[b, a] += 1
+    laid[d, c] += 1
+    return [b, a, d, c]
+
+
+def _left_pair_over(threads, laid):
+    for over in threads[:2]:
+        for under in threads[2:]:
+            laid[over, under] += 1
+    return [*threads[2:], *threads[:2]]
+
+
+def _right_pair_over(threads, laid):
+    for over in threads[2:]:
+        for under in threads[:2]:
+            laid[over, under] += 1
+    return [*threads[2:], *threads[:2]]
+
+
+def _weaver_to_the_right(threads, laid):
+    """Over the first, under the second, over the third."""
+    weaver, *others = threads
+    laid.update([(weaver, others[0]), (others[1], weaver), (weaver, others[2])])
+    return [*others, weaver]
+
+
+def _weaver_back(threads, laid):
+    """Turn round the third, which it has just gone over: under it, over, under."""
+    *others, weaver = threads
+    laid.update([(others[2], weaver), (weaver, others[1]), (others[0], weaver)])
+    return [weaver, *others]
+
+
+DONE = {
+    "C": _crossed,
+    "T": _both_twisted,
+    "L": _left_pair_over,
+    "R": _right_pair_over,
+    "W": _weaver_to_the_right,
+    "B": _weaver_back,
+}

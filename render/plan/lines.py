@@ -1,0 +1,272 @@
+"""Plaits and leaves as drawn: from which hole to which, and what lies beside them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+
+from render.errors import Remark
+from render.geometry.polygon import contains, nearest_on_path, path_length
+from render.geometry.segments import any_crossed
+from render.plan.stitches import LINE_WORDS
+from render.pricking.model import Pricking, Run
+
+Points = NDArray[np.float64]
+
+# How far, in spacings, a line may end from its hole; as the reader has it.
+END_REACH = 1.5
+# A line goes through a hole this near, in spacings; one on the edge of an area must be meant.
+THROUGH, THROUGH_EDGE = 0.25, 0.12
+# A line that runs this deep through an area, in spacings, has no way past it.
+TOO_DEEP = 0.4
+# How far beside a plait its picots may stand, in spacings.
+PICOT_REACH = 0.75
+# A hole where a plait ends is one of ground when a free hole lies this near, in spacings.
+GROUND_REACH = 1.5
+
+
+@dataclass(frozen=True, eq=False)
+class Picot:
+    """A picot beside a plait: its hole, the side (-1 left, +1 right) and the way to it in mm."""
+
+    hole: int
+    side: int
+    way: float
+
+
+@dataclass(frozen=True, eq=False)
+class Span:
+    """A plait or leaf from one hole to the next.
+
+    Attributes
+    ----------
+    run
+        The line it is part of.
+    ends
+        The holes it joins, the upper one first.
+    path
+        (n, 2) its middle line in mm, from hole to hole.
+    picots
+        In order along it.
+    """
+
+    run: int
+    word: str
+    ends: tuple[int, int]
+    path: Points
+    picots: tuple[Picot, ...] = ()
+
+    @property
+    def length(self) -> float:
+        """The way from hole to hole in mm."""
+        return path_length(self.path)
+
+    @property
+    def pieces(self) -> Points:
+        """(M, 2, 2) its straight pieces."""
+        return np.stack([self.path[:-1], self.path[1:]], axis=1)
+
+    def turned(self) -> "Span":
+        """Return it the other way round."""
+        whole = self.length
+        picots = [Picot(p.hole, -p.side, whole - p.way) for p in reversed(self.picots)]
+        return replace(self, ends=self.ends[::-1], path=self.path[::-1], picots=tuple(picots))
+
+    def at(self, way: float) -> tuple[Points, Points]:
+        """Return the place after so many mm, and the unit direction there."""
+        steps = np.diff(self.path, axis=0)
+        length = np.hypot(*steps.T)
+        done = np.concatenate([[0.0], np.cumsum(length)])
+        k = min(max(int(np.searchsorted(done, way, side="right")) - 1, 0), len(steps) - 1)
+        direction = steps[k] / length[k]
+        return self.path[k] + (way - done[k]) * direction, direction
+
+
+@dataclass(frozen=True, eq=False)
+class Drawn:
+    """All plaits and leaves of a piece.
+
+    Attributes
+    ----------
+    spans
+        In the order of the file, each from its upper end as drawn.
+    joints
+        Holes on no area's edge where only plaits and leaves meet.
+    picots
+        Holes that hold a picot beside a plait.
+    remarks
+        Lines that cannot be worked.
+    """
+
+    spans: tuple[Span, ...]
+    joints: frozenset[int]
+    picots: frozenset[int]
+    remarks: tuple[Remark, ...]
+
+    @property
+    def pieces(self) -> Points:
+        """(M, 2, 2) the straight pieces of all spans."""
+        return np.concatenate([np.zeros((0, 2, 2)), *(span.pieces for span in self.spans)])
+
+    def tied_areas(self, pricking: Pricking) -> frozenset[int]:
+        """Return the areas at whose edges some of them end."""
+        return frozenset(
+            area for span in self.spans for hole in span.ends for area in pricking.owners[hole]
+        )
+
+
+def find_spans(pricking: Pricking) -> Drawn:
+    """Find which holes the plaits and leaves of a piece join."""
+    spans: list[Span] = []
+    remarks: list[Remark] = []
+    for number, run in enumerate(pricking.runs):
+        if run.word in LINE_WORDS:
+            found = _spans(pricking, number, run)
+            if not found:
+                remarks.append(
+                    Remark(f"this {run.word} joins no two holes: it is left out", run.place)
+                )
+            spans += found
+    spans = _clear_of_all_else(pricking, spans, remarks)
+    ends = {hole for span in spans for hole in span.ends}
+    spans = _with_picots(pricking, spans, ends)
+    picots = {picot.hole for span in spans for picot in span.picots}
+    free = np.array([
+        not owned and inside < 0 for owned, inside in
+        zip(pricking.owners, pricking.interior.tolist(), strict=True)
+    ], bool)  # fmt: skip
+    joints = {hole for hole in ends if free[hole]}
+    free[sorted(joints | picots)] = False
+    joints -= _among_ground(pricking, sorted(joints), np.flatnonzero(free))
+    return Drawn(tuple(spans), frozenset(joints), frozenset(picots), tuple(remarks))
+
+
+def _spans(pricking: Pricking, number: int, run: Run) -> list[Span]:
+    """Cut a line at the holes it goes through, from its upper end."""
+    usable = np.flatnonzero((pricking.interior < 0) | np.array([bool(o) for o in pricking.owners]))
+    path = run.points
+    if not len(usable) or path_length(path) == 0:
+        return []
+    tree = cKDTree(pricking.holes[usable])
+    away, near = (np.asarray(a) for a in tree.query(path[[0, -1]]))
+    first, last = usable[near].tolist()
+    reach = END_REACH * pricking.spacing[[first, last]]
+    if (away > np.maximum(reach, 1.0)).any():
+        return []
+    through = _through(pricking, path, first, last)
+    along = path_length(path)
+    stops = [(0.0, first), *through, (along, last)]
+    cut = [
+        Span(number, run.word, (a, b), _part(pricking, path, (start, a), (stop, b)))
+        for (start, a), (stop, b) in pairwise(stops)
+        if a != b
+    ]
+    rank = np.column_stack([pricking.holes @ pricking.down, pricking.holes @ pricking.across])
+    upper_first = tuple(np.round(rank[first], 6)) <= tuple(np.round(rank[last], 6))
+    return cut if upper_first else [span.turned() for span in reversed(cut)]
+
+
+def _through(pricking: Pricking, path: Points, first: int, last: int) -> list[tuple[float, int]]:
+    """Return the holes a line goes through on its way, each with how far along it lies."""
+    distance, along = nearest_on_path(path, pricking.holes, closed=False)
+    owned = np.array([bool(o) for o in pricking.owners])
+    reach = np.where(owned, THROUGH_EDGE, THROUGH) * pricking.spacing
+    inside = (pricking.interior >= 0) & ~owned
+    whole = path_length(path)
+    margin = 0.25 * pricking.spacing
+    on = (distance <= reach) & ~inside & (along > margin) & (along < whole - margin)
+    on[[first, last]] = False
+    return sorted((float(along[hole]), int(hole)) for hole in np.flatnonzero(on))
+
+
+def _part(
+    pricking: Pricking, path: Points, start: tuple[float, int], stop: tuple[float, int]
+) -> Points:
+    """Return the part of a path between two holes on it, drawn to the holes themselves."""
+    done = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+    size = 1e-6 * max(done[-1], 1e-9)
+    between = path[(done > start[0] + size) & (done < stop[0] - size)]
+    points = np.vstack([pricking.holes[start[1]], between, pricking.holes[stop[1]]])
+    kept = np.ones(len(points), bool)
+    kept[1:] = np.hypot(*np.diff(points, axis=0).T) > 0
+    return np.asarray(points[kept])
+
+
+def _clear_of_all_else(
+    pricking: Pricking, spans: Sequence[Span], remarks: list[Remark]
+) -> list[Span]:
+    """Leave out what would lie across areas and other lines, and say so."""
+    kept: list[Span] = []
+    laid = np.zeros((0, 2, 2))
+    for span in spans:
+        fault = _fault(pricking, span, kept, laid)
+        if fault is None:
+            kept.append(span)
+            laid = np.concatenate([laid, span.pieces])
+        else:
+            a, b = (hole + 1 for hole in span.ends)
+            place = pricking.runs[span.run].place
+            message = f"between holes {a} and {b} this {span.word} {fault}: it is left out there"
+            remarks.append(Remark(message, place))
+    return kept
+
+
+def _fault(pricking: Pricking, span: Span, kept: Sequence[Span], laid: Points) -> str | None:
+    """Tell why a span has no way of its own."""
+    for a, b in span.pieces:
+        if any_crossed(a, b, laid):
+            return "lies across another line where no hole is pricked for them to meet"
+    if any(
+        set(span.ends) == set(other.ends) and len(span.path) == len(other.path) == 2
+        for other in kept
+    ):
+        return "is drawn twice"
+    step = 0.25 * float(pricking.spacing[list(span.ends)].min())
+    count = max(3, int(np.ceil(span.length / step)))
+    spots = np.array([span.at(span.length * k / count)[0] for k in range(1, count)])
+    deepest = TOO_DEEP * float(pricking.spacing[list(span.ends)].min())
+    for area in pricking.areas:
+        if not area.worked:
+            continue
+        edge = np.min([nearest_on_path(c, spots, closed=True)[0] for c in area.contours], axis=0)
+        if (contains(area.contours, spots) & (edge > deepest)).any():
+            return f"runs through {area.place.item}"
+    return None
+
+
+def _with_picots(pricking: Pricking, spans: Sequence[Span], ends: set[int]) -> list[Span]:
+    """Give each hole beside a plait that asks for picots on that side to the nearest plait."""
+    best: dict[int, tuple[float, int, Picot]] = {}
+    for k, span in enumerate(spans):
+        asked = pricking.runs[span.run].options.get("picots")
+        if asked is None or span.word != "plait":
+            continue
+        distance, along = nearest_on_path(span.path, pricking.holes, closed=False)
+        near = (distance <= PICOT_REACH * pricking.spacing) & (along > 0) & (along < span.length)
+        for hole in np.flatnonzero(near & (pricking.interior < 0)).tolist():
+            if pricking.owners[hole] or hole in ends:
+                continue
+            spot, direction = span.at(float(along[hole]))
+            x, y = pricking.holes[hole] - spot
+            # Right of a direction, as the maker sees it who works along it.
+            side = 1 if x * direction[1] - y * direction[0] > 0 else -1
+            wish = (float(distance[hole]), k, Picot(hole, side, float(along[hole])))
+            if asked in ("both", "right" if side > 0 else "left"):
+                best[hole] = min(best.get(hole, wish), wish, key=lambda w: w[:2])
+    found = list(spans)
+    for k in {k for _, k, _ in best.values()}:
+        mine = sorted((p for _, n, p in best.values() if n == k), key=lambda p: p.way)
+        found[k] = replace(found[k], picots=tuple(mine))
+    return found
+
+
+def _among_ground(pricking: Pricking, joints: Sequence[int], free: NDArray[np.int64]) -> set[int]:
+    """Return the holes where plaits end that have ground next to them."""
+    if not joints or not len(free):
+        return set()
+    away = np.asarray(cKDTree(pricking.holes[free]).query(pricking.holes[joints])[0])
+    near = away <= GROUND_REACH * pricking.spacing[joints]
+    return {hole for hole, close in zip(joints, near.tolist(), strict=True) if close}

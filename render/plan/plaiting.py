@@ -1,0 +1,355 @@
+"""Working plaits and leaves: which end comes first, how they leave a hole and where they meet."""
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.plan.lines import Drawn, Span
+from render.plan.order import reaches
+from render.plan.pillow import Along, Spot
+from render.plan.stitches import PLAIT, TOUCH, Stitch
+from render.plan.traffic import Traffic
+
+Points = NDArray[np.float64]
+Rows = list[list[tuple[int, str]]]
+
+# Lengths in gauges. A half stitch of a firm plait: its threads run at about 40 degrees to it, so
+# that each lies against the one before (common practice, no source; a maker tries a sample).
+PLAIT_PITCH = 2.1
+# The rows of a leaf lie close, as in a beaten cloth.
+LEAF_PITCH = 1.1
+# A leaf is a good quarter as wide as long, and no wider than this (common practice, no source).
+LEAF_SHARE, WIDEST_LEAF = 0.28, 9.0
+NARROWEST_LEAF = 2.6
+# Where plaits cross: from row to row and from pair to pair.
+CROSSING_ROW, CROSSING_PAIR = 2.0, 2.2
+# What plaits leave free round the pin they begin or end at.
+ROUND_PIN = 2.6
+# A pair is twisted about three times before its pin and after it (J. Edkins: three to five).
+PICOT_TWISTS = 3
+
+
+class Plaiting:
+    """The plaits and leaves of a piece while it is being worked.
+
+    Attributes
+    ----------
+    spans
+        Each from the end that is worked first.
+    joints, picots
+        See `lines.Drawn`.
+    coming, leaving
+        For each hole the spans that end and that begin there.
+    """
+
+    def __init__(self, traffic: Traffic, drawn: Drawn, gauge_mm: float) -> None:
+        self.traffic = traffic
+        self.pillow = traffic.pillow
+        self.spans = list(drawn.spans)
+        self.joints, self.picots = drawn.joints, drawn.picots
+        self.gauge = gauge_mm
+        self.links: list[tuple[int, int]] = []
+        self.coming: dict[int, list[int]] = {}
+        self.leaving: dict[int, list[int]] = {}
+
+    def lay(
+        self, count: int, events_at: dict[int, list[int]], firm: Sequence[tuple[int, int]]
+    ) -> list[tuple[int, int]]:
+        """Choose which end of each span is worked first, and link them.
+
+        Parameters
+        ----------
+        count
+            How many events there are.
+        events_at
+            The events at each hole, in working order.
+        firm
+            Pairs of events that follow each other in any case.
+
+        Returns
+        -------
+        More pairs of events that must follow each other: with `firm` they make no cycle.
+        """
+        following: list[list[int]] = [[] for _ in range(count)]
+        for a, b in firm:
+            following[a].append(b)
+        found: list[tuple[int, int]] = []
+        down = self.traffic.pricking.down
+        steep = [-abs(float((s.path[-1] - s.path[0]) @ down)) for s in self.spans]
+        for k in sorted(range(len(self.spans)), key=lambda k: (steep[k], k)):
+            for way in (self.spans[k], self.spans[k].turned()):
+                before, after = events_at[way.ends[0]][-1], events_at[way.ends[1]][0]
+                if not reaches(following, after, before):
+                    self.spans[k] = way
+                    following[before].append(after)
+                    found.append((before, after))
+                    break
+        for k, span in enumerate(self.spans):
+            self.links.append(self.traffic.join(*span.ends, heading=span.at(0.0)[1]))
+            self.leaving.setdefault(span.ends[0], []).append(k)
+            self.coming.setdefault(span.ends[1], []).append(k)
+        for spans in self.leaving.values():
+            spans.sort(key=lambda k: self.traffic.bearing(self.links[k][0]))
+        return found
+
+    def flow(self, hole: int) -> int:
+        """Return how many pairs come to a hole by plaits and leaves, less those that leave."""
+        return 2 * (len(self.coming.get(hole, ())) - len(self.leaving.get(hole, ())))
+
+    # Leaving a hole --------------------------------------------------------------------------
+
+    def leave(self, hole: int, beside: Callable[[], int]) -> None:
+        """Work all plaits and leaves that begin at a hole, with pairs hung in where any lack.
+
+        Parameters
+        ----------
+        hole
+            Where everything else is done.
+        beside
+            Tells to the right of which leg pairs are to be hung where nothing else does.
+        """
+        spans = self.leaving.get(hole, [])
+        for place, k in enumerate(spans):
+            if self.links[k][0] not in self.traffic.flying:
+                self._hang(hole, spans, place, beside)
+        for k in spans:
+            left, right = (self.traffic.flying.pop(link) for link in self.links[k])
+            left, right = self.traffic.side_by_side(left, right, hole)
+            self._work(k, left, right)
+
+    def _hang(self, hole: int, spans: Sequence[int], place: int, beside: Callable[[], int]) -> None:
+        """Take two pairs that hang loose at a hole, or hang them, for one of its spans."""
+        flying = self.traffic.flying
+        legs = [] if self.traffic.pricking.owners[hole] else self.traffic.take_loose(hole)
+        earlier = [k for k in spans[:place] if self.links[k][0] in flying]
+        later = [k for k in spans[place + 1 :] if self.links[k][0] in flying]
+        if legs:
+            before = legs[-1]
+        elif earlier:
+            before = flying[self.links[earlier[-1]][1]]
+        elif later:
+            before = self.pillow.left_of(flying[self.links[later[0]][0]])
+        else:
+            before = beside()
+        missing = 2 - len(legs)
+        if missing:
+            who = "a pair is" if missing == 1 else "two pairs are"
+            word = self.spans[spans[place]].word
+            self.traffic.tell(hole, f"the {word} that leaves here lacks pairs: {who} hung in")
+        legs += self._hung(hole, before, missing, start=False)
+        flying.update(zip(self.links[spans[place]], legs, strict=True))
+
+    def _hung(self, hole: int, beside: int, count: int, *, start: bool) -> list[int]:
+        legs: list[int] = []
+        for _ in range(count):
+            spot = self.traffic.spot(hole)
+            beside = self.pillow.hang(spot, beside, start=start, hole=hole, role="plait")
+            legs.append(beside)
+        return legs
+
+    # Plaits and leaves themselves ------------------------------------------------------------
+
+    def _work(self, k: int, left: int, right: int) -> None:
+        span = self.spans[k]
+        work = self._plait if span.word == "plait" else self._leaf
+        left, right = work(span, left, right)
+        twists = int(self.traffic.pricking.runs[span.run].options.get("twists", "0"))
+        for link, leg in zip(self.links[k], (left, right), strict=True):
+            self.pillow.twists[leg] += twists
+            self.traffic.flying[link] = leg
+
+    def _plait(self, span: Span, left: int, right: int) -> tuple[int, int]:
+        """Work half stitches from hole to hole, with a picot where one stands."""
+        sides = [picot.side for picot in span.picots]
+        least = 1 + max(sides.count(-1), sides.count(1))
+        first, pitch, count = self._rows(span, PLAIT_PITCH, least)
+        picots = _picots_after(span, first, pitch, count)
+        for row in range(count):
+            left, right = self._row(span, PLAIT, left, right, first + (row + 0.5) * pitch)
+            for side, leg in ((-1, left), (1, right)):
+                if (row, side) in picots:
+                    self.pillow.twists[leg] += 2 * PICOT_TWISTS
+                    self.pillow.lead_round(leg, picots[row, side], side)
+        return left, right
+
+    def _leaf(self, span: Span, left: int, right: int) -> tuple[int, int]:
+        """Let the outermost thread on the left weave to and fro through the other three."""
+        first, pitch, count = self._rows(span, LEAF_PITCH, 2)
+        widest = min(LEAF_SHARE * span.length, WIDEST_LEAF * self.gauge)
+        for row in range(count):
+            share = (row + 0.5) / count
+            profile = 1.0 if span.word == "square-leaf" else np.sin(np.pi * share) ** 0.75
+            breadth = max(widest * float(profile), NARROWEST_LEAF * self.gauge)
+            moves = Stitch("B" if row % 2 else "W")
+            way = first + (row + 0.5) * pitch
+            left, right = self._row(span, moves, left, right, way, breadth)
+        return left, right
+
+    def _row(
+        self, span: Span, stitch: Stitch, left: int, right: int, way: float, breadth: float = 0.0
+    ) -> tuple[int, int]:
+        spot, direction = span.at(way)
+        return self.pillow.stitch(
+            stitch,
+            left,
+            right,
+            _spot(spot),
+            technique=span.word,
+            along=Along(span.run, _spot(direction), breadth),
+        )
+
+    def _rows(self, span: Span, pitch: float, least: int) -> tuple[float, float, int]:
+        """Return where the rows of a span begin in mm, their distance and their number."""
+        first, last = (self._free(hole) for hole in span.ends)
+        # Where there is too little room between two pins, what is free shrinks with it.
+        shrink = min(1.0, 0.5 * span.length / (first + last))
+        room = span.length - shrink * (first + last)
+        count = max(least, round(room / (pitch * self.gauge)))
+        return shrink * first, room / count, count
+
+    def _free(self, hole: int) -> float:
+        """Return what a span leaves free at the hole it begins or ends at."""
+        met = max(len(self.coming.get(hole, ())), len(self.leaving.get(hole, ())))
+        if hole not in self.joints or met < 2:
+            return ROUND_PIN * self.gauge
+        return (0.5 * CROSSING_ROW * (len(crossing_rows(2 * met)) - 1) + 1.5) * self.gauge
+
+    # Where they meet -------------------------------------------------------------------------
+
+    def meet(self, hole: int) -> None:
+        """Work a hole where only plaits and leaves come and go."""
+        coming, leaving = self.coming.get(hole, []), self.leaving.get(hole, [])
+        touching = self._only_touch(coming, leaving)
+        legs = self.traffic.gather(self.traffic.arriving_in_order(hole), hole)
+        began = not coming
+        missing = max(2 * len(leaving), len(legs) + len(legs) % 2) - len(legs)
+        if missing and not began:
+            who = "a pair is" if missing == 1 else f"{missing} pairs are"
+            self.traffic.tell(hole, f"too few pairs come to this meeting of lines: {who} hung in")
+        beside = legs[-1] if legs else self.traffic.gap(hole)
+        legs += self._hung(hole, beside, missing, start=began)
+        if not legs:
+            self.traffic.tell(hole, "no pair comes to it: its pin is left out")
+        elif len(legs) == 2 and not began:
+            legs = list(self._joint_stitch(hole, Stitch("CT", 2), legs[0], legs[1], (0, 0)))
+        elif len(legs) > 2 and not began:
+            self._cross(hole, legs, touching=touching and len(legs) == 4)
+        self._part(hole, legs)
+
+    def into_ground(self, hole: int, left: int, right: int) -> tuple[int, int]:
+        """Give pairs of plaits that end at a hole of ground to the places that want one."""
+        legs = self.traffic.arriving_plaited(hole)
+        spare = list(legs)
+        if spare and left < 0:
+            left = spare.pop(-1 if right >= 0 else 0)
+        if spare and right < 0:
+            right = spare.pop(0)
+        for leg in spare:
+            self.traffic.throw(leg, hole, "comes by a plait and finds the ground with pairs enough")
+        return left, right
+
+    def _only_touch(self, coming: Sequence[int], leaving: Sequence[int]) -> bool:
+        """Tell whether two lines were drawn to a hole and back to their own sides."""
+        flying = self.traffic.flying
+        if len(coming) != 2 or len(leaving) != 2:
+            return False
+        a, b = coming
+        if self.links[a][1] not in flying or self.links[b][0] not in flying:
+            return False
+        if self.pillow.between(flying[self.links[a][1]], flying[self.links[b][0]]) is None:
+            a, b = b, a
+        ins, outs = ([self.spans[k].run for k in four] for four in ((a, b), leaving))
+        return ins == outs and ins[0] != ins[1]
+
+    def _cross(self, hole: int, legs: list[int], *, touching: bool) -> None:
+        """Let the pairs of plaits cross, each pair as one; `legs` is changed."""
+        middle = len(legs) // 2 - 1
+        if touching:
+            pair = self._joint_stitch(hole, TOUCH, legs[middle], legs[middle + 1], (0, 0))
+            legs[middle : middle + 2] = pair
+            return
+        rows = crossing_rows(len(legs))
+        pinned = 2 if len(legs) == 4 else len(legs) // 2
+        for row, places in enumerate(rows):
+            for place, letter in places:
+                at_pin = row == pinned and place == middle
+                offset = (row - (len(rows) - 1) / 2, place - middle)
+                stitch = Stitch(letter, 0 if at_pin else None)
+                left, right = legs[place : place + 2]
+                pair = self._joint_stitch(hole, stitch, left, right, offset)
+                legs[place : place + 2] = pair
+
+    def _joint_stitch(
+        self, hole: int, stitch: Stitch, left: int, right: int, offset: tuple[float, float]
+    ) -> tuple[int, int]:
+        """Work two pairs so many rows below and pairs beside a hole."""
+        x, y = toward = self._course(hole)
+        spot = self.traffic.pricking.holes[hole] + self.gauge * (
+            CROSSING_ROW * offset[0] * toward + CROSSING_PAIR * offset[1] * np.array([y, -x])
+        )
+        run = self.spans[(self.coming.get(hole) or self.leaving[hole])[0]].run
+        return self.pillow.stitch(
+            stitch,
+            left,
+            right,
+            _spot(spot),
+            technique="plait",
+            hole=-1 if stitch.pin_after is None else hole,
+            along=Along(run, _spot(toward)),
+        )
+
+    def _course(self, hole: int) -> Points:
+        """Return the unit direction in which lines pass a hole, on the whole."""
+        ins = [s.at(s.length)[1] for s in (self.spans[k] for k in self.coming.get(hole, []))]
+        outs = [self.spans[k].at(0.0)[1] for k in self.leaving.get(hole, [])]
+        total = np.sum([*ins, *outs], axis=0)
+        size = float(np.hypot(*total))
+        return np.asarray(total / size) if size > 0.1 else self.traffic.pricking.down
+
+    def _part(self, hole: int, legs: list[int]) -> None:
+        """Send the pairs that leave a meeting on their ways; what is left over is thrown out."""
+        leaving = self.leaving.get(hole, [])
+        from_left = sum(self.traffic.bearing(self.links[k][0]) < 0 for k in leaving)
+        cut = 2 * from_left, len(legs) - 2 * (len(leaving) - from_left)
+        gone = [*legs[: cut[0]], *legs[cut[1] :]]
+        self.traffic.flying.update(
+            zip((link for k in leaving for link in self.links[k]), gone, strict=True)
+        )
+        spare = legs[cut[0] : cut[1]]
+        end = not leaving and bool(self.traffic.floor[hole].all())
+        toward = _spot(self._course(hole))
+        for leg in spare:
+            self.pillow.throw(leg, end=end, toward=toward)
+        if spare and not end:
+            self.traffic.tell(
+                hole, f"{len(spare)} pairs that come to this meeting of lines end here: thrown out"
+            )
+
+
+def crossing_rows(pairs: int) -> Rows:
+    """Return how plaits cross, pair by pair: rows of places, counted from the left, and letters.
+
+    Two plaits cross like the threads of a whole stitch, with a pair in the place of each thread
+    (J. Edkins, *Bobbin lace*, web handbook). With more of them each pair passes every other once,
+    over and under in turn, so that all come out mirrored (common practice, no source).
+    """
+    count = 3 if pairs == 4 else pairs
+    return [
+        [(place, "R" if row % 2 else "L") for place in range(1 - row % 2, pairs - 1, 2)]
+        for row in range(count)
+    ]
+
+
+def _picots_after(span: Span, first: float, pitch: float, count: int) -> dict[tuple[int, int], int]:
+    """Return the hole of each picot by the row it follows and its side, one a row and side."""
+    found: dict[tuple[int, int], int] = {}
+    for picot in span.picots:
+        free = [row for row in range(count - 1) if (row, picot.side) not in found]
+        apart = [abs(first + (row + 1) * pitch - picot.way) for row in free]
+        found[free[int(np.argmin(apart))], picot.side] = picot.hole
+    return found
+
+
+def _spot(point: Points) -> Spot:
+    return float(point[0]), float(point[1])

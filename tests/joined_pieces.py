@@ -1,0 +1,90 @@
+"""Prickings with plaits and leaves: trails joined by them, and lines drawn by lot over anything."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from tests.pieces import line, marked, random_pattern, region
+
+WORDS = ["plait", "plait", "plait", "leaf", "square-leaf"]
+
+
+def trail(x, pins, width=4.0, advance=1.35, top=0.0):
+    """Return the holes of a straight trail, in working order from its left edge."""
+    return [(x + (0.5 if k % 2 else -0.5) * width, top + advance * k) for k in range(pins)]
+
+
+def around(holes):
+    """Return the outline of a trail of holes in working order."""
+    return [*holes[1::2], *holes[0::2][::-1]]
+
+
+def two_trails(lines, *, pins=31, gap=12.0, between=(), pairs=6, gauge_mm=0.3):
+    """Return a Pattern of two trails side by side with lines between them.
+
+    Parameters
+    ----------
+    lines
+        Given the holes of both trails, returns what is drawn.
+    between
+        More holes.
+    """
+    left, right = trail(0.0, pins), trail(gap, pins)
+    areas = [
+        region(around(holes), "whole", name, pairs=str(pairs))
+        for holes, name in ((left, "left"), (right, "right"))
+    ]
+    holes = [*left, *right, *between]
+    return marked(holes, areas, lines(left, right), gauge_mm=gauge_mm)
+
+
+def crossing_plaits(word="plait"):
+    """Return two trails with two plaits, or leaves, that cross at a hole between them."""
+
+    def lines(left, right):
+        return [line([left[3], middle, right[10]], word), line([right[4], middle, left[11]], word)]
+
+    middle = (6.0, 10.1)
+    return two_trails(lines, between=[middle])
+
+
+def with_lines_by_lot(seed, **size):
+    """Return a random piece over which plaits and leaves were drawn by lot."""
+    piece = random_pattern(seed, **size)
+    lot = np.random.default_rng(10_000 + seed)
+    return replace(piece, lines=(*piece.lines, *_lines_by_lot(lot, piece.holes)))
+
+
+def guipure_by_lot(seed):
+    """Return trails, bent and turned anyhow, joined by lines at holes strewn between them."""
+    lot = np.random.default_rng(20_000 + seed)
+    holes, areas = [], []
+    for number in range(lot.integers(1, 4)):
+        pins = int(lot.integers(5, 26))
+        laid = np.array(trail(0.0, pins, width=lot.uniform(2, 5), advance=lot.uniform(1, 2)))
+        laid[:, 0] += lot.uniform(-3, 3) * np.sin(laid[:, 1] / lot.uniform(4, 12))
+        angle = lot.choice([0.0, 0.0, 0.4, -0.6, 1.5, 3.0])
+        turn = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
+        laid = laid @ turn + lot.uniform(-4, 4, 2) + (14 * number, 0)
+        stitch = str(lot.choice(["whole", "whole", "half", "double"]))
+        areas.append(region(around(laid.tolist()), stitch, f"trail {number}"))
+        holes += laid.tolist()
+    strewn = lot.uniform(np.min(holes, axis=0) - 3, np.max(holes, axis=0) + 3, (12, 2))
+    apart = np.min(np.hypot(*(strewn[:, None] - np.array(holes)).transpose(2, 0, 1)), axis=1)
+    holes += strewn[apart > 1.2][: lot.integers(0, 6)].tolist()
+    lines = _lines_by_lot(lot, np.array(holes))
+    return marked(holes, areas, lines, gauge_mm=float(lot.choice([0.2, 0.3])))
+
+
+def _lines_by_lot(lot, holes):
+    lines = []
+    for _ in range(lot.integers(1, 7)):
+        count = lot.integers(2, 4)
+        points = holes[lot.integers(0, len(holes), count)] + lot.normal(0, 0.1, (count, 2))
+        options = {}
+        if lot.random() < 0.4:
+            options["picots"] = str(lot.choice(["left", "right", "both"]))
+        if lot.random() < 0.3:
+            options["twists"] = str(lot.integers(0, 4))
+        lines.append(line(points, str(lot.choice(WORDS)), **options))
+    return lines
