@@ -15,6 +15,7 @@ INK = 0.16  # share of light below which nothing but printer's ink is left
 LEAST_CHROMA = 4.0  # paper that was flattened keeps one or two
 FINE, BROAD = 0.09, 0.25  # spacings over which colours are smoothed
 EDGE, EDGE_ROUNDS = 0.5, 3
+LEAST_BARE = 0.3  # share of a cell without print that is enough to see its colour
 MARGIN = 2.5  # spacings round the holes that are looked at
 
 
@@ -108,16 +109,13 @@ def _without_print(part: Plane, cell: int, holes: Dots, low: NDArray[np.int_]) -
     light = np.stack(
         [(part[..., k] * blank).reshape(shape).mean(axis=(1, 3)) for k in range(3)], axis=2
     )
-    for width_cells in (0.7, 1.5, 3.0, 6.0):
-        bare = weight < 0.3
-        if not bare.any():
-            break
-        spread = ndimage.gaussian_filter(weight, width_cells)
-        around = ndimage.gaussian_filter(light, (width_cells, width_cells, 0))
-        weight = np.where(bare, spread, weight)
-        light[bare] = around[bare]
+    bare = weight < LEAST_BARE
+    if bare.any() and not bare.all():
+        nearest = ndimage.distance_transform_edt(bare, return_distances=False, return_indices=True)
+        row, column = nearest
+        light, weight = light[row, column], weight[row, column]
     reflected = np.clip(light / np.maximum(weight, 1e-4)[..., None], 0, 1.05)
-    return lab_from_xyz(reflected @ XYZ_FROM_LINEAR.T).astype(np.float32)
+    return np.asarray(lab_from_xyz(reflected @ XYZ_FROM_LINEAR.T), np.float32)
 
 
 def _paper_tint(lab: Plane, width: float) -> Plane:

@@ -1,6 +1,7 @@
 """Say what each pen stands for: as a person names it, else by the colour key."""
 
 from collections.abc import Mapping, Sequence
+from colorsys import rgb_to_hsv
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,8 +15,9 @@ from render.pattern.key import ColourKey
 from render.pattern.words import check_ground, check_line, check_stitch
 from render.scan.model import Pen, Reading
 
-FARTHEST_NAMED = 60.0  # CIEDE2000 at which "blue" is still this pale blue pen
-PLAINLY_NEARER = 0.75  # of the distance to any other pen
+NEAR = 20.0  # CIEDE2000 within which a colour is a pen's very own
+NEAR_HUE = 50.0  # degrees within which "blue" is still this pale blue pen
+PLAINLY_NEARER = 0.6  # of the distance to any other pen
 
 
 @dataclass(frozen=True)
@@ -127,14 +129,32 @@ def _pen_named(reading: Reading, name: PenName) -> int:
         raise _unknown(reading, name, f"there is no pen {name.pen}")
     if not numbers:
         raise _unknown(reading, name, "no pen was found")
-    away = ciede2000(np.array([pen.lab for pen in reading.pens]), lab_from_srgb(name.pen))
+    colours = np.array([parse_colour(pen.hex) for pen in reading.pens])
+    away = ciede2000(lab_from_srgb(colours), lab_from_srgb(name.pen))
+    own = _plainly_nearest(away, NEAR)
+    # The name of a colour means its vivid shade, and pens are pale: then hue alone must tell.
+    turns = np.array([_hue_degrees(colour) for colour in colours]) - _hue_degrees(name.pen)
+    nearest = own if own is not None else _plainly_nearest(
+        np.abs((turns + 180) % 360 - 180), NEAR_HUE
+    )  # fmt: skip
+    if nearest is None:
+        raise _unknown(reading, name, "no pen is plainly the nearest to that colour; use a number")
+    return numbers[nearest]
+
+
+def _plainly_nearest(away: NDArray[np.float64], most: float) -> int | None:
+    """Return the index of the least distance if it is below `most` and far below the others."""
     order = np.argsort(away, kind="stable")
-    if away[order[0]] > FARTHEST_NAMED:
-        raise _unknown(reading, name, "no pen is near that colour")
-    if len(order) > 1 and away[order[0]] > PLAINLY_NEARER * away[order[1]]:
-        two = f"pens {numbers[order[0]]} and {numbers[order[1]]}"
-        raise _unknown(reading, name, f"{two} are both near that colour; use a number")
-    return numbers[int(order[0])]
+    best = away[order[0]]
+    rivals = away[order[1:2]]
+    plain = best <= most and (not len(rivals) or best <= PLAINLY_NEARER * rivals[0])
+    return int(order[0]) if plain else None
+
+
+def _hue_degrees(srgb: NDArray[np.float64]) -> float:
+    """Return the hue of a colour on the wheel of red, green and blue."""
+    red, green, blue = srgb.tolist()
+    return 360 * rgb_to_hsv(red, green, blue)[0]
 
 
 def _unknown(reading: Reading, name: PenName, why: str) -> PatternError:

@@ -53,7 +53,8 @@ def write_review(reading: Reading, meanings: Mapping[int, Meaning | None], targe
     notes.add_text("Software", SOFTWARE)
     dpi = reading.per_mm * 25.4
     with whole_file(target) as file:
-        _with_legend(reading, meanings, shown).save(file, "PNG", pnginfo=notes, dpi=(dpi, dpi))
+        sheet = _with_legend(reading, meanings, shown)
+        sheet.save(file, "PNG", pnginfo=notes, dpi=(dpi, dpi), compress_level=3)
 
 
 def _tint_of(pen: int) -> Colour:
@@ -69,11 +70,13 @@ def _with_shapes(reading: Reading) -> Image.Image:
     )
     line = max(2, round(LINE_MM * reading.per_mm))
     for area in reading.areas:
-        mask = Image.new("L", picture.size)
+        corner = np.floor(area.contours[0].min(axis=0))
+        size = np.ceil(area.contours[0].max(axis=0)) - corner + 1
+        mask = Image.new("L", (int(size[0]), int(size[1])))
         brush = ImageDraw.Draw(mask)
         for k, contour in enumerate(area.contours):
-            brush.polygon(_corners(contour), fill=0 if k else TINT)
-        picture.paste(_tint_of(area.pen), mask=mask)
+            brush.polygon(_corners(contour - corner), fill=0 if k else TINT)
+        picture.paste(_tint_of(area.pen), (int(corner[0]), int(corner[1])), mask)
     brush = ImageDraw.Draw(picture)
     for area in reading.areas:
         for contour in area.contours:
@@ -134,7 +137,7 @@ def _with_legend(
     doubtful = int((~reading.holes.sure).sum())
     entries: list[tuple[Colour, Colour | None, str]] = [
         (CARD, SURE, f"{len(reading.holes) - doubtful} holes"),
-        (CARD, DOUBTFUL, f"{doubtful} doubtful holes"),
+        (CARD, DOUBTFUL, f"{doubtful} doubtful hole{'s' * (doubtful != 1)}"),
     ]
     for pen, (_, row) in zip(reading.pens, pen_rows(reading.pens, meanings), strict=True):
         row = row.replace("mm²", "sq mm")  # which the font has no sign for
