@@ -7,7 +7,7 @@ from scipy.spatial import cKDTree
 from render.scan.dots import Shapes, measure
 from render.scan.lattice import spacing_at, support
 from render.scan.model import Dots, Plane, Points, Polarity
-from render.scan.spots import find_spots, spots_of_size
+from render.scan.spots import SAME_PLACE, find_spots, spots_of_size
 
 LEAST_HOLES = 4
 SAME_SIZE = 0.2  # of the logarithm of the radius, within which two marks are of one kind
@@ -69,7 +69,7 @@ def _of_one_kind(darkness: Plane, least_px: float, most_px: float) -> Dots:
     for usual in _sizes(rough):
         # Now that a size is known, look for marks of this size; they may touch larger ones.
         near = np.abs(np.log(rough.radius / usual)) < 2 * SAME_SIZE
-        spots = np.concatenate([spots_of_size(darkness, usual), rough.centres[near]])
+        spots = _joined(rough.centres[near], spots_of_size(darkness, usual), SAME_PLACE * usual)
         shapes = measure(darkness, spots, np.full(len(spots), usual))
         shapes = _merged(_worth(shapes, darkness, 0.5 * usual, 2.0 * usual))
         members = _alike(shapes, np.log(usual))
@@ -79,6 +79,13 @@ def _of_one_kind(darkness: Plane, least_px: float, most_px: float) -> Dots:
             if _in_line(found) > CLEAR_CASE:
                 break
     return best
+
+
+def _joined(known: Points, more: Points, reach: float) -> Points:
+    """Add to places those of others that lie nowhere near them."""
+    if len(known):
+        more = more[np.asarray(cKDTree(known).query(more)[0]) > reach]
+    return np.concatenate([known, more])
 
 
 def _worth(shapes: Shapes, darkness: Plane, least_px: float, most_px: float) -> Shapes:

@@ -1,5 +1,7 @@
 """What the holes of a pricking have to do with their neighbours."""
 
+from itertools import chain
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
@@ -56,7 +58,7 @@ def support(centres: Points, places: Points) -> NDArray[np.int64]:
     spacing = spacing_at(centres, places)
     near = tree.query_ball_point(places, NEAR * spacing)
     owner = np.repeat(np.arange(len(places)), [len(found) for found in near])
-    hole = np.concatenate([np.array(found, int) for found in near])
+    hole = np.fromiter(chain.from_iterable(near), int)
     step = centres[hole] - places[owner]
     other = np.hypot(*step.T) > 0.3 * spacing[owner]
     owner, hole, step = owner[other], hole[other], step[other]
@@ -107,7 +109,7 @@ def _steps(centres: Points) -> Points:
     spacing = spacing_at(centres)
     near = tree.query_ball_point(centres, 1.5 * spacing)
     owner = np.repeat(np.arange(len(centres)), [len(found) for found in near])
-    hole = np.concatenate([np.array(found, int) for found in near])
+    hole = np.fromiter(chain.from_iterable(near), int)
     step = centres[hole] - centres[owner]
     moved = np.hypot(*step.T) > 0
     beyond = tree.query(centres[hole] + step)[0] < TOLERANCE * spacing[owner]

@@ -136,7 +136,7 @@ def _to_srgb(image: Image.Image) -> tuple[Image.Image, tuple[Remark, ...]]:
         except (ImageCms.PyCMSError, *BROKEN):
             message = "the picture's colour profile cannot be used; its colours are taken as sRGB"
             remarks = (Remark(message, kind="note"),)
-    return image.convert("RGB"), remarks
+    return image if image.mode == "RGB" else image.convert("RGB"), remarks
 
 
 def _to_eight_bits(image: Image.Image) -> Image.Image:
