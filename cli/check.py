@@ -5,19 +5,21 @@ from pathlib import Path
 
 import click
 
-from cli.options import pattern_argument
-from render import understand
+from cli.options import density_option, gauge_option, pattern_argument
+from render import Asked, understand
 
 
 @click.command()
 @pattern_argument
+@gauge_option
+@density_option
 @click.pass_context
-def check(ctx: click.Context, pattern: Path) -> None:
+def check(ctx: click.Context, pattern: Path, gauge_mm: Asked, density: float) -> None:
     """Say what is understood of PATTERN, what is doubtful and what is wrong.
 
     The exit status is 1 if anything is wrong.
     """
-    found = understand(pattern)
+    found = understand(pattern, gauge_mm=gauge_mm, density=density)
     click.echo(f"{pattern}")
     _list("understood", found.understood)
     _list("doubtful", found.doubtful)

@@ -17,6 +17,7 @@ from cli.options import (
 )
 from render import (
     THREAD,
+    Asked,
     Background,
     Choices,
     Comparison,
@@ -44,8 +45,8 @@ def _read_backgrounds(
 
 def _read_gauges(
     ctx: click.Context, param: click.Parameter, texts: tuple[str, ...]
-) -> tuple[float | None, ...]:
-    """Read diameters or counts."""
+) -> tuple[Asked, ...]:
+    """Read diameters, counts, or ``auto``."""
     return tuple(read_gauge(ctx, param, text) for text in texts)
 
 
@@ -98,8 +99,8 @@ def _read_swaps(
     "gauges",
     callback=_read_gauges,
     multiple=True,
-    metavar="MM|COUNT",
-    help="Thread: its diameter or its count; may be given several times.",
+    metavar="MM|COUNT|auto",
+    help="Thread: its diameter, its count, or auto for one that suits; may be given several times.",
 )
 @click.option(
     "--swap",
@@ -143,7 +144,7 @@ def compare(
     *,
     threads: tuple[tuple[str, Colour], ...],
     backgrounds: tuple[tuple[str, Background], ...],
-    gauges: tuple[float | None, ...],
+    gauges: tuple[Asked, ...],
     swaps: tuple[Variant, ...],
     grounds: tuple[str, ...],
     pixels: int,

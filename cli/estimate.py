@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from cli.options import density_option, gauge_option, settings_path
-from render import Changes, SettingError, figure, parse_length_mm, wording
+from render import Asked, Changes, SettingError, figure, parse_length_mm, wording
 
 
 def _read_swaps(
@@ -66,7 +66,7 @@ def _read_length(ctx: click.Context, param: click.Parameter, text: str | None) -
 def estimate(
     patterns: tuple[Path, ...],
     *,
-    gauge_mm: float | None,
+    gauge_mm: Asked,
     density: float,
     repeats: int | None,
     length_mm: float | None,

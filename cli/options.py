@@ -5,9 +5,11 @@ from pathlib import Path
 import click
 
 from render import (
+    AUTO,
     CLOTH,
     MATERIALS,
     STATES,
+    Asked,
     Background,
     Card,
     Clear,
@@ -20,10 +22,12 @@ from render import (
 Colour = tuple[float, float, float]
 
 
-def read_gauge(ctx: click.Context, param: click.Parameter, text: str | None) -> float | None:
-    """Read a thread's diameter or count."""
+def read_gauge(ctx: click.Context, param: click.Parameter, text: str | None) -> Asked:
+    """Read a thread's diameter or count, or ``auto``."""
+    if text is None or text == AUTO:
+        return None if text is None else AUTO
     try:
-        return None if text is None else parse_gauge_mm(text)
+        return parse_gauge_mm(text)
     except SettingError as error:
         raise click.BadParameter(str(error), ctx, param) from error
 
@@ -75,9 +79,9 @@ gauge_option = click.option(
     "--gauge",
     "gauge_mm",
     callback=read_gauge,
-    metavar="MM|COUNT",
-    help="Thread: its diameter (0.25) or its count (60/2 NeL). Default: the pattern's own, "
-    "else one that suits the spacing of the holes.",
+    metavar="MM|COUNT|auto",
+    help="Thread: its diameter (0.25), its count (60/2 NeL), or auto for one that suits the cloth. "
+    "Default: the pattern's own, else one that suits the spacing of the holes.",
 )
 density_option = click.option(
     "--density",

@@ -93,7 +93,8 @@ def _closing_line(made: Preview) -> str:
     pairs = made.counts.pairs
     return (
         f"{made.path}: {width:.0f} × {height:.0f} mm, {made.width} × {made.height} pixels; "
-        f"{made.counts.holes} holes, {pairs.total} pairs; thread {made.gauge}; "
+        f"{made.counts.holes} holes, {pairs.total} pairs; thread {made.gauge}, "
+        f"{made.suitability.in_short}; "
         f"{made.seconds:.1f} s"
     )
 

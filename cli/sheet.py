@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from cli.options import density_option, gauge_option, pattern_argument, read_colour, settings_path
-from render import PAPERS, THREAD, Wishes, make_sheet
+from render import PAPERS, THREAD, Asked, Wishes, make_sheet
 
 Colour = tuple[float, float, float]
 
@@ -43,7 +43,7 @@ def sheet(
     output: Path | None,
     *,
     thread: Colour,
-    gauge_mm: float | None,
+    gauge_mm: Asked,
     density: float,
     paper: str,
     mono: bool,

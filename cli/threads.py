@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from cli.options import density_option, gauge_option, pattern_argument, state_option
-from render import Wishes, list_threads, work, write_threads
+from render import Asked, Wishes, list_threads, work, write_threads
 
 
 @click.command()
@@ -20,7 +20,7 @@ from render import Wishes, list_threads, work, write_threads
 @density_option
 @state_option
 def threads(
-    pattern: Path, output: Path | None, gauge_mm: float | None, density: float, state: str
+    pattern: Path, output: Path | None, gauge_mm: Asked, density: float, state: str
 ) -> None:
     """Write where every thread of PATTERN runs and what it crosses, as JSON."""
     wishes = Wishes(gauge_mm=gauge_mm, density=density, state=state)

@@ -22,6 +22,7 @@ from render.estimate.figures import Figures
 from render.estimate.gauge import Gauge
 from render.estimate.memory import Memory
 from render.estimate.pace import parse_minutes, usual_rates
+from render.estimate.suiting import AUTO, Asked
 from render.estimate.understanding import Understanding, understand
 from render.image.background import BUFF, Background, Card, Clear, Flat
 from render.legibility.judge import Legibility, judge_colours
@@ -53,12 +54,14 @@ from render.sheets.paper import PAPERS
 from render.units import parse_gauge_mm, parse_length_mm
 
 __all__ = [
+    "AUTO",
     "BUFF",
     "CLOTH",
     "MATERIALS",
     "PAPERS",
     "STATES",
     "THREAD",
+    "Asked",
     "Background",
     "Card",
     "CatalogueRun",

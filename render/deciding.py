@@ -13,6 +13,7 @@ from render.estimate.figures import WORKED_THROUGH, Figures, figure_pattern, fig
 from render.estimate.hanging import Spot, order_of_areas, passages
 from render.estimate.memory import Memory, note, recall
 from render.estimate.pace import Job, Record, job_of, more_of
+from render.estimate.suiting import Asked
 from render.estimate.wording import in_short
 from render.image.draw import picture
 from render.pattern.model import Pattern
@@ -48,7 +49,7 @@ class Changes:
         Another ground; None for the pattern's own.
     """
 
-    gauge_mm: float | None = None
+    gauge_mm: Asked = None
     density: float = 1.0
     repeats: int | None = None
     length_mm: float | None = None

@@ -12,7 +12,9 @@ from render.colour.srgb import hex_colour
 from render.dyeing import dye
 from render.errors import OutputError, Place, Remark, SettingError, did_you_mean
 from render.estimate.counts import Counts, count_work
-from render.estimate.gauge import Gauge, choose_gauge
+from render.estimate.gauge import Gauge
+from render.estimate.suitability import Suitability, judge_thread
+from render.estimate.suiting import Asked, gauge_for
 from render.files import SOFTWARE, refuse_to_replace, write_text
 from render.image.background import FABRICS, Background, Card, Colour
 from render.image.draw import draw
@@ -47,7 +49,7 @@ class Wishes:
     Attributes
     ----------
     gauge_mm
-        Diameter of the thread; None for the pattern's own.
+        Diameter of the thread; None for the pattern's own, AUTO for the one that suits best.
     density
         Factor on the pairs of areas that stand alone.
     state
@@ -70,7 +72,7 @@ class Wishes:
         Pictures larger than this are refused.
     """
 
-    gauge_mm: float | None = None
+    gauge_mm: Asked = None
     density: float = 1.0
     state: str = "pillow"
     thread: Colour = (0.949, 0.925, 0.871)
@@ -119,8 +121,8 @@ class Preview:
         In pixels.
     size_mm
         Width and height of what it shows.
-    counts, gauge, remarks
-        What was worked.
+    counts, gauge, suitability, remarks
+        What was worked, and whether the thread suits it.
     seconds
         How long it took.
     """
@@ -131,6 +133,7 @@ class Preview:
     size_mm: tuple[float, float]
     counts: Counts
     gauge: Gauge
+    suitability: Suitability
     remarks: tuple[Remark, ...]
     seconds: float
 
@@ -153,7 +156,7 @@ def work(path: Path, wishes: Wishes) -> Worked:
 def work_out(pattern: Pattern, wishes: Wishes) -> Worked:
     """Work a pattern and let its threads settle."""
     pricking = sort_holes(pattern)
-    gauge = choose_gauge(pattern, pricking, wishes.gauge_mm)
+    gauge = gauge_for(pattern, pricking, wishes.gauge_mm, density=wishes.density)
     plan = plan_work(pricking, density=wishes.density, gauge_mm=gauge.diameter_mm)
     paths = settle(lay_threads(plan), gauge_mm=gauge.diameter_mm, state=wishes.state)
     return Worked(pattern, plan, gauge, paths)
@@ -219,6 +222,7 @@ def preview(
         size_mm=(right - left, bottom - top),
         counts=count_work(worked.plan),
         gauge=worked.gauge,
+        suitability=judge_thread(worked.plan, worked.gauge.diameter_mm),
         remarks=(*worked.plan.remarks, *_tangles(worked.paths)),
         seconds=perf_counter() - began,
     )

@@ -6,6 +6,7 @@ from itertools import product
 from math import ceil, sqrt
 
 from render.errors import SettingError
+from render.estimate.suiting import Asked
 from render.image.background import Background, Card, Colour
 
 MOST_CELLS = 100
@@ -41,14 +42,14 @@ class Choices:
     backgrounds
         Name of each background, and what it is.
     gauges_mm
-        Thread diameters; None for the pattern's own.
+        Thread diameters; None for the pattern's own, AUTO for the one that suits best.
     variants
         Ways to work the pattern.
     """
 
     threads: tuple[tuple[str, Colour], ...]
     backgrounds: tuple[tuple[str, Background], ...] = (("card", Card()),)
-    gauges_mm: tuple[float | None, ...] = (None,)
+    gauges_mm: tuple[Asked, ...] = (None,)
     variants: tuple[Variant, ...] = (Variant(),)
 
     def __post_init__(self) -> None:

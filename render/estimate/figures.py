@@ -5,11 +5,12 @@ from dataclasses import dataclass, replace
 
 from render.estimate.changes import work_again
 from render.estimate.counts import Counts, PairCount, count_work
-from render.estimate.gauge import Gauge, choose_gauge
+from render.estimate.gauge import Gauge
 from render.estimate.hanging import ComingAndGoing, comings_and_goings
 from render.estimate.pace import Pace
 from render.estimate.shares import Share, share_out
 from render.estimate.suitability import Suitability, judge_thread
+from render.estimate.suiting import Asked, gauge_for
 from render.estimate.winding import Bobbin, wind
 from render.pattern.model import Pattern
 from render.plan.model import ROLES, WorkingPlan
@@ -111,7 +112,7 @@ def figure_pattern(
     pattern: Pattern,
     pace: Pace,
     *,
-    gauge_mm: float | None = None,
+    gauge_mm: Asked = None,
     density: float = 1.0,
     repeats: int = 1,
 ) -> Figures:
@@ -176,12 +177,12 @@ More = Callable[[float, float], float]
 
 
 def _worker(
-    pattern: Pattern, pace: Pace, gauge_mm: float | None, density: float
+    pattern: Pattern, pace: Pace, gauge_mm: Asked, density: float
 ) -> Callable[[int], Figures]:
     def work(repeats: int) -> Figures:
         laid = work_again(pattern, repeats)
         pricking = sort_holes(laid)
-        gauge = choose_gauge(laid, pricking, gauge_mm)
+        gauge = gauge_for(laid, pricking, gauge_mm, density=density)
         plan = plan_work(pricking, density=density, gauge_mm=gauge.diameter_mm)
         paths = settle(lay_threads(plan), gauge_mm=gauge.diameter_mm, state="pillow")
         return replace(figure_work(laid, plan, paths, gauge, pace), repeats=repeats)

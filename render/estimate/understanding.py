@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from render.errors import LaceError, PatternError, PlanError, Remark
+from render.estimate.suitability import judge_thread
+from render.estimate.suiting import Asked, gauge_for
 from render.pattern.model import Pattern
 from render.pattern.read import read_pattern
 from render.plan.stitches import GROUNDS, STITCHES
@@ -34,8 +36,17 @@ class Understanding:
     wrong: tuple[Remark, ...]
 
 
-def understand(path: Path) -> Understanding:
+def understand(path: Path, *, gauge_mm: Asked = None, density: float = 1.0) -> Understanding:
     """Read and plan a pattern and report on it; what is wrong is reported, not raised.
+
+    Parameters
+    ----------
+    path
+        A marked pricking.
+    gauge_mm
+        The thread it is judged for; None for the pattern's own, AUTO for the one that suits best.
+    density
+        Factor on the pairs of areas that stand alone.
 
     Raises
     ------
@@ -49,7 +60,11 @@ def understand(path: Path) -> Understanding:
         remarks = pattern.remarks
         pricking = sort_holes(pattern)
         understood = _sentences(pattern, pricking)
-        remarks = plan_work(pricking).remarks
+        gauge = gauge_for(pattern, pricking, gauge_mm, density=density)
+        plan = plan_work(pricking, density=density, gauge_mm=gauge.diameter_mm)
+        remarks = plan.remarks
+        suits = judge_thread(plan, gauge.diameter_mm)
+        understood = (*understood, f"thread {gauge}", f"{suits}")
     except PatternError as error:
         return _sorted_out(understood, remarks, error.faults)
     except PlanError as error:
