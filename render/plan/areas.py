@@ -5,9 +5,11 @@ from collections.abc import Iterable
 import numpy as np
 
 from render.plan.cloth import Cloth
+from render.plan.pillow import Spot
 from render.plan.plaiting import Plaiting
-from render.plan.rails import Course, Visit
+from render.plan.rails import LEFT, RIGHT, Course, Visit
 from render.plan.stitches import STITCHES, ground_stitch, trailing_twists
+from render.plan.stretches import Stretch
 from render.plan.traffic import Traffic
 from render.pricking.model import Pricking
 
@@ -23,10 +25,17 @@ KEPT_SHARE = 0.5
 class Areas:
     """All areas of a piece while they are being worked.
 
+    An area with openings is worked in several stretches; each counts as an area of its own here,
+    and the first has the number of the area.
+
     Attributes
     ----------
     courses, cloths
         By the number of the area.
+    into, out_of
+        The two stretches into which one divides at its end, and the two that join at its start.
+    first_row
+        For each ring that is sewn to its beginning where its pairs were hung, from left to right.
     stops
         For each area its holes in working order: its start, its visits, its end.
     fed
@@ -37,35 +46,49 @@ class Areas:
         For each hole the areas that stop there, in working order.
     """
 
-    def __init__(
-        self,
-        pricking: Pricking,
-        traffic: Traffic,
-        courses: dict[int, Course],
-        cloths: dict[int, Cloth],
-        fed: dict[int, bool],
-        plaiting: Plaiting,
-    ) -> None:
+    def __init__(self, pricking: Pricking, traffic: Traffic, plaiting: Plaiting) -> None:
         self.pricking = pricking
         self.traffic = traffic
-        self.courses = courses
-        self.cloths = cloths
-        self.fed = fed
         self.plaiting = plaiting
-        self.stops = {number: _stops(course) for number, course in courses.items()}
+        self.courses: dict[int, Course] = {}
+        self.cloths: dict[int, Cloth] = {}
+        self.fed: dict[int, bool] = {}
+        self.into: dict[int, tuple[int, ...]] = {}
+        self.out_of: dict[int, tuple[int, ...]] = {}
+        self.first_row: dict[int, list[Spot]] = {}
+        self.stops: dict[int, list[Visit]] = {}
         self.guests: dict[int, list[tuple[int, int]]] = {}
+
+    def add(
+        self, number: int, part: Stretch, numbers: list[int], cloth: Cloth, *, fed: bool
+    ) -> None:
+        """Add a stretch of an area whose stretches have these numbers."""
+        self.courses[number], self.cloths[number] = part.course, cloth
+        self.fed[number] = fed
+        self.stops[number] = _stops(part.course)
+        if part.ring:
+            self.first_row[number] = []
+        if part.into:
+            self.into[number] = tuple(numbers[n] for n in part.into)
+        if part.out_of:
+            self.out_of[number] = tuple(numbers[n] for n in part.out_of)
 
     def kind(self, area: int, stop: int) -> int:
         """Tell whether an area starts, passes or ends at a stop."""
         course = self.courses[area]
-        if stop < len(course.start):
+        if course.begins and stop < len(course.start):
             return STARTS
-        return ENDS if stop >= len(self.stops[area]) - len(course.end) else PASSES
+        ending = course.ends and stop >= len(self.stops[area]) - len(course.end)
+        return ENDS if ending else PASSES
 
     def work(self, area: int, stop: int) -> None:
         """Work what an area does at a stop."""
         kind = self.kind(area, stop)
-        if kind == STARTS:
+        if kind == STARTS and area in self.out_of:
+            self._join(area)
+        elif kind == ENDS and area in self.into:
+            self._divide(area)
+        elif kind == STARTS:
             self._start(area, stop)
         elif kind == PASSES:
             self._pass(area, stop)
@@ -138,7 +161,7 @@ class Areas:
         beside = legs[-1] if legs else (earlier[-1] if earlier else self.traffic.gap(hole))
         here = self.pricking.holes[hole]
         there = self.pricking.holes[course.visits[0].hole] if course.visits else here
-        from_left = float((there - here) @ self.pricking.across) >= 0
+        from_left = not course.visits or course.visits[0].side == RIGHT
         left, right = (here, there) if from_left else (there, here)
         start = bool(self.traffic.sky[hole].any()) or not self.fed[area]
         for k in range(missing):
@@ -149,10 +172,12 @@ class Areas:
                 beside,
                 start=start,
                 hole=hole if at_tip else -1,
-                area=area,
+                area=self.cloths[area].number,
                 role="passive",
             )
             legs.append(beside)
+            if area in self.first_row:
+                self.first_row[area].append((float(spot[0]), float(spot[1])))
         if not start:
             who = "one is" if missing == 1 else f"{missing} are"
             self.traffic.tell(hole, f"too few pairs reach this beginning: {who} hung in")
@@ -174,7 +199,7 @@ class Areas:
 
     def _pass(self, area: int, stop: int) -> None:
         cloth, visit = self.cloths[area], self.stops[area][stop]
-        leaving, hung_in = self._balance(area, visit.hole, stop - len(self.courses[area].start))
+        leaving, hung_in = self._balance(area, visit.hole, stop - _first_visit(self.courses[area]))
         gone = cloth.visit(visit, lambda: self._coming_in(cloth, visit, hung_in), leaving)
         legs = gone if visit.side < 0 else gone[::-1]
         self._send(area, visit.hole, legs, last=False)
@@ -210,7 +235,7 @@ class Areas:
 
     def _outlook(self, area: int, i: int) -> tuple[int, int]:
         """Return by how many pairs plaits will at least and at most change an area's count soon."""
-        first = len(self.courses[area].start) + i + 1
+        first = _first_visit(self.courses[area]) + i + 1
         ahead = [v.hole for v in self.stops[area][first : first + OUTLOOK]]
         flow = np.cumsum([self.plaiting.flow(h) if len(self.guests[h]) == 1 else 0 for h in ahead])
         return int(flow.min(initial=0)), int(flow.max(initial=0))
@@ -228,6 +253,9 @@ class Areas:
         """Collect the pairs that come in at a hole, nearest first, and hang new ones outside."""
         beside = cloth.outermost(visit.side)
         taken = self.traffic.entering(visit.hole, visit.side, beside)
+        if not (taken or hung_in or cloth.passives or cloth.aside):
+            self.traffic.tell(visit.hole, "the worker is alone here: a pair is hung in for it")
+            hung_in = 1
         for _ in range(hung_in):
             outer = taken[-1] if taken else beside
             place = self.traffic.pillow.left_of(outer) if visit.side < 0 else outer
@@ -248,6 +276,7 @@ class Areas:
         wanted = traffic.leaving_links(hole)
         moves = STITCHES[self.cloths[area].word]
         shared = len(self.guests[hole]) > 1
+        number = self.cloths[area].number
         lanes = _lanes(len(legs), self._bunches(wanted))
         for position, leg in enumerate(legs):
             if position in lanes:
@@ -261,11 +290,82 @@ class Areas:
                 traffic.pillow.twists[leg] += max(0, extra)
             elif last and not shared and self.plaiting.spans and not self.fed[area]:
                 # Out of the way of what is still to be worked.
-                traffic.pillow.throw(leg, end=True, area=area, toward=traffic.ahead)
+                traffic.pillow.throw(leg, end=True, area=number, toward=traffic.ahead)
             elif last or shared:
                 traffic.loose[leg] = (hole, 0 if 2 * position < len(legs) else 1)
             else:
-                traffic.pillow.throw(leg, end=False, area=area, toward=traffic.ahead)
+                traffic.pillow.throw(leg, end=False, area=number, toward=traffic.ahead)
+
+    # Dividing and joining round an opening ---------------------------------------------------
+
+    def _divide(self, area: int) -> None:
+        """Let the pairs of an area go down both sides of an opening."""
+        cloth, hole = self.cloths[area], self.courses[area].end[0]
+        left, right = (self.cloths[n] for n in self.into[area])
+        if not cloth.passives:
+            leg = self.traffic.pillow.hang(
+                self.traffic.spot(hole), cloth.outermost(RIGHT),
+                start=False, hole=hole, area=cloth.number, role="passive",
+            )  # fmt: skip
+            cloth.begin([cloth.worker, leg], RIGHT)
+            self.traffic.tell(hole, "one pair cannot divide here: another is hung in")
+        share = self._share_on_left(area, hole)
+        count = min(max(round(share * cloth.pairs), 1), cloth.pairs - 1)
+        cloth.divide(count, hole, left, right)
+        wanted = len(self.traffic.leaving_links(hole))
+        spot = self.traffic.spot(hole)
+        from_left = left.let_out(RIGHT, (wanted + 1) // 2, spot)[::-1]
+        from_right = right.let_out(LEFT, wanted - len(from_left), spot)
+        self._send(area, hole, [*from_left, *from_right], last=False)
+
+    def _share_on_left(self, area: int, hole: int) -> float:
+        """Return how much of the row through the top of an opening lies to the left of it."""
+        wide = []
+        for number, side in zip(self.into[area], (LEFT, RIGHT), strict=True):
+            course = self.courses[number]
+            outer = [v.hole for v in course.visits if v.side == side] or list(course.end)
+            run = self.pricking.holes[outer[0]] - self.pricking.holes[hole]
+            wide.append(float(np.hypot(*run)))
+        return wide[0] / max(sum(wide), 1e-9)
+
+    def _join(self, area: int) -> None:
+        """Let the workers of two stretches meet below an opening and go on as one."""
+        course, cloth = self.courses[area], self.cloths[area]
+        hole, spot = course.start[0], self.traffic.spot(course.start[0])
+        left, right = (self.cloths[n] for n in self.out_of[area])
+        left.reach(RIGHT, spot)
+        right.reach(LEFT, spot)
+        arriving = self.traffic.entering(hole, RIGHT, left.outermost(RIGHT))
+        half = (len(arriving) + 1) // 2
+        self._bring_together(left, right, set(arriving), hole)
+        for leg in arriving[:half]:
+            left.take_in(leg, RIGHT, spot)
+        if right.pairs:
+            for leg in arriving[: half - 1 : -1]:
+                right.take_in(leg, LEFT, spot)
+            left.meet(right, hole)
+            cloth.join(left, right, hole, course.visits[0].side if course.visits else RIGHT)
+        else:
+            for leg in arriving[half:]:
+                left.take_in(leg, RIGHT, spot)
+            self.traffic.pillow.lead_round(left.worker, hole, RIGHT)
+            cloth.begin(left.in_order(), -left.side)
+            left.worker, left.passives = -1, []
+
+    def _bring_together(self, left: Cloth, right: Cloth, welcome: set[int], hole: int) -> None:
+        """Throw out what hangs between two stretches that join, or one of them if it must be."""
+        blocking = self.traffic.pillow.between(left.worker, right.worker)
+        if blocking is not None and not self.traffic.any_held(blocking):
+            for leg in blocking:
+                if leg not in welcome:
+                    self.traffic.throw(leg, hole, "hangs between two sides of an opening")
+            return
+        self.traffic.tell(
+            hole, "other work hangs between the two sides of the opening: the right one ends here"
+        )
+        for leg in right.in_order():
+            self.traffic.pillow.throw(leg, end=False, area=right.number, toward=self.traffic.ahead)
+        right.worker, right.passives = -1, []
 
     def _bunches(self, links: list[int]) -> list[tuple[int, bool]]:
         """Return how many of the links go together, two in a plait, and whether to the left."""
@@ -285,10 +385,24 @@ class Areas:
         if len(course.end) > 1:
             self._end_flat(area, stop - (len(self.stops[area]) - len(course.end)))
             return
+        if self.first_row.get(area):
+            self._sew_to_beginning(area)
+            return
         side = -cloth.side if cloth.passives else cloth.side
         incoming = self._coming_in(cloth, Visit(hole, side), 0)
         legs = cloth.close(hole, side, incoming, again=self.fed[area])
         self._send(area, hole, legs, last=True)
+
+    def _sew_to_beginning(self, area: int) -> None:
+        """Sew the pairs of a ring, in their order, to the row in which it began."""
+        cloth, row = self.cloths[area], self.first_row[area]
+        legs = cloth.in_order()
+        places = np.linspace(0, len(row) - 1, len(legs)).round().astype(int).tolist()
+        for leg, place in zip(legs, places, strict=True):
+            self.traffic.pillow.throw(
+                leg, end=True, area=cloth.number, toward=self.traffic.ahead, sewn=row[place]
+            )
+        cloth.worker, cloth.passives = -1, []
 
     def _end_flat(self, area: int, k: int) -> None:
         """Let the pairs of an area go at the holes of a flat end, two at each."""
@@ -321,10 +435,15 @@ class Areas:
 def _stops(course: Course) -> list[Visit]:
     """Return all stops of a course: its start, its visits, its end."""
     return [
-        *(Visit(h, 0) for h in course.start),
+        *(Visit(h, 0) for h in course.start if course.begins),
         *course.visits,
-        *(Visit(h, 0) for h in course.end),
+        *(Visit(h, 0) for h in course.end if course.ends),
     ]
+
+
+def _first_visit(course: Course) -> int:
+    """Return which of the stops of a course is its first visit."""
+    return len(course.start) if course.begins else 0
 
 
 def _lanes(legs: int, bunches: list[tuple[int, bool]]) -> dict[int, int]:

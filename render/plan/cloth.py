@@ -33,6 +33,8 @@ class Cloth:
         The worker's leg and the side of the passives it hangs on.
     spot
         Where the worker turned last.
+    aside
+        Legs beyond the worker where it stands in the middle, after two stretches have joined.
     """
 
     pillow: Pillow
@@ -47,6 +49,12 @@ class Cloth:
     side: int = LEFT
     spot: Spot = (0.0, 0.0)
     row: int = 0
+    aside: list[int] = field(default_factory=list)
+
+    @property
+    def legs(self) -> list[int]:
+        """All legs that hang in it, in no order."""
+        return [*self.passives, *self.aside, *([self.worker] if self.worker >= 0 else [])]
 
     def outermost(self, side: int) -> int:
         """Return the leg that hangs outermost on a side."""
@@ -57,7 +65,7 @@ class Cloth:
     @property
     def pairs(self) -> int:
         """How many pairs it has."""
-        return len(self.passives) + (self.worker >= 0)
+        return len(self.legs)
 
     def begin(self, legs: list[int], next_side: int) -> None:
         """Take pairs from left to right; the worker is the one that must cross the others."""
@@ -92,10 +100,10 @@ class Cloth:
         target = self._spot(visit.hole)
         self.reach(visit.side, target)
         for leg in incoming():
-            self._through(leg, visit.side, target)
+            self.take_in(leg, visit.side, target)
         self._turn(visit.hole, visit.side)
         self.row += 1
-        return self._let_out(visit.side, leaving, target)
+        return self.let_out(visit.side, leaving, target)
 
     def reach(self, side: int, target: Spot, *, pin_last: int = -1) -> None:
         """Bring the worker to a side of the area, with a turn where it stands there already."""
@@ -108,7 +116,7 @@ class Cloth:
         target = self._spot(hole)
         self.reach(side, target, pin_last=-1 if incoming else hole)
         for leg in incoming:
-            self._through(leg, side, target, hole if leg == incoming[-1] else -1)
+            self.take_in(leg, side, target, hole if leg == incoming[-1] else -1)
         self._turn(hole, side)
         if again and self.passives:
             self._pass_all(-side, target, target)
@@ -118,7 +126,9 @@ class Cloth:
 
     def in_order(self) -> list[int]:
         """Return all its legs from left to right."""
-        return [self.worker, *self.passives] if self.side == LEFT else [*self.passives, self.worker]
+        if self.side == LEFT:
+            return [*self.aside, self.worker, *self.passives]
+        return [*self.passives, self.worker, *self.aside]
 
     def meet(self, other: "Cloth", hole: int) -> None:
         """Let the workers of two areas meet at a shared pin: this one on the left."""
@@ -131,6 +141,63 @@ class Cloth:
         self.spot = other.spot = self._spot(hole)
         self.row += 1
         other.row += 1
+
+    def divide(self, count: int, hole: int, left: "Cloth", right: "Cloth") -> None:
+        """Hand all pairs over to two stretches below the top of an opening.
+
+        The worker goes to the middle and meets a passive round the pin there; both go on as
+        workers.
+
+        Parameters
+        ----------
+        count
+            How many pairs go to the left; at least one, and one stays for the right.
+        hole
+            The top of the opening.
+        left, right
+            The stretches; the pin stands between their workers.
+        """
+        at = self._spot(hole)
+        order = self.in_order()
+        moves = STITCHES[self.word]
+        stitch = Stitch(moves + STITCHES[self.word], len(moves))
+        first = order.index(self.worker)
+        last, step = (count, -1) if first >= count else (count - 1, 1)
+        for k in range(first, last, step):
+            i, j = min(k, k + step), max(k, k + step)
+            order[i], order[j] = self.work(order[i], order[j], self._between(k, first, last, at))
+        order[count - 1], order[count] = self.pillow.stitch(
+            stitch, order[count - 1], order[count], at,
+            technique=self.word, hole=hole, area=self.number,
+        )  # fmt: skip
+        left.passives, left.worker, left.side = order[: count - 1], order[count - 1], RIGHT
+        right.passives, right.worker, right.side = order[count + 1 :], order[count], LEFT
+        left.spot = right.spot = at
+        self.worker, self.passives = -1, []
+
+    def _between(self, k: int, first: int, last: int, at: Spot) -> Spot:
+        share = (abs(k - first) + 0.5) / (abs(last - first) + 0.5)
+        return (
+            self.spot[0] + share * (at[0] - self.spot[0]),
+            self.spot[1] + share * (at[1] - self.spot[1]),
+        )
+
+    def join(self, left: "Cloth", right: "Cloth", hole: int, next_side: int) -> None:
+        """Take over all pairs of two stretches whose workers have met at a pin.
+
+        One of the workers goes on, towards `next_side`; the other becomes a passive.
+        """
+        if next_side == RIGHT:
+            self.worker, self.passives = right.worker, right.passives
+            self.aside, self.side = [*left.passives, left.worker], LEFT
+        else:
+            self.worker, self.passives = left.worker, left.passives
+            self.aside, self.side = [right.worker, *right.passives], RIGHT
+        if not self.passives:
+            self.passives, self.aside, self.side = self.aside, [], next_side
+        for cloth in (left, right):
+            cloth.worker, cloth.passives = -1, []
+        self.spot = self._spot(hole)
 
     def work(
         self, left: int, right: int, at: Spot, moves: str | None = None, hole: int = -1
@@ -174,9 +241,19 @@ class Cloth:
                 return self._stay(side)
         self.passives = done if side == RIGHT else done[::-1]
         self.side = side
+        self._take_aside()
         if turning:
             self.pillow.twists[self.worker] += 1
         return None
+
+    def _take_aside(self) -> None:
+        """Count the pairs that the first row below a join left aside among the passives."""
+        if self.aside:
+            first = self.side == RIGHT
+            self.passives = (
+                [*self.aside, *self.passives] if first else [*self.passives, *self.aside]
+            )
+            self.aside = []
 
     def _stay(self, side: int) -> None:
         """After a turning stitch the worker stands inside the outermost passive and goes back."""
@@ -219,7 +296,7 @@ class Cloth:
             found.setdefault(k, hole)
         return found
 
-    def _through(self, leg: int, side: int, at: Spot, hole: int = -1) -> None:
+    def take_in(self, leg: int, side: int, at: Spot, hole: int = -1) -> None:
         """Work the worker through a pair that comes in; it becomes the outermost passive."""
         done: list[int] = []
         self._step(leg, side, at, done, None, hole)
@@ -232,7 +309,7 @@ class Cloth:
         self.pillow.lead_round(self.worker, hole, side)
         self.spot = self._spot(hole)
 
-    def _let_out(self, side: int, leaving: int, at: Spot) -> list[int]:
+    def let_out(self, side: int, leaving: int, at: Spot) -> list[int]:
         """Work the outermost passives once more and let them go."""
         count = max(0, min(leaving, len(self.passives) - 1))
         gone: list[int] = []

@@ -63,6 +63,8 @@ class Throwing:
         The area it leaves, -1 for ground.
     toward
         (2,) direction in which its threads leave.
+    sewn
+        Where it is sewn to work that is finished, in mm; None where it is not.
     """
 
     leg: int
@@ -70,6 +72,7 @@ class Throwing:
     end: bool
     area: int
     toward: tuple[float, float]
+    sewn: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -120,7 +120,15 @@ class Pillow:
         self._lays.append((along.run, *along.toward, along.breadth))
         return a, b
 
-    def throw(self, leg: int, *, end: bool, area: int = -1, toward: Spot = (0.0, 1.0)) -> None:
+    def throw(
+        self,
+        leg: int,
+        *,
+        end: bool,
+        area: int = -1,
+        toward: Spot = (0.0, 1.0),
+        sewn: Spot | None = None,
+    ) -> None:
         """Take a pair out of the work."""
         before, after = self._left.pop(leg), self._right.pop(leg)
         if before >= 0:
@@ -129,7 +137,7 @@ class Pillow:
             self._first = after
         if after >= 0:
             self._left[after] = before
-        self._throwings.append(Throwing(leg, len(self._stitches), end, area, toward))
+        self._throwings.append(Throwing(leg, len(self._stitches), end, area, toward, sewn))
 
     def lead_round(self, leg: int, hole: int, side: int) -> None:
         """Let a leg turn round the pin of a hole, passing on the left (-1) or right (+1) of it."""

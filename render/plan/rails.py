@@ -42,62 +42,99 @@ class Course:
     inner
         For each row (the way to visit i, counted from 0; the way to the end last) the holes
         inside the area that it passes nearest.
+    begins, ends
+        False where its pairs come from another course, or go over into one: its tip is then no
+        stop of its own.
     """
 
     start: tuple[int, ...]
     visits: tuple[Visit, ...]
     end: tuple[int, ...]
-    inner: tuple[tuple[int, ...], ...]
+    inner: tuple[tuple[int, ...], ...] = ()
+    begins: bool = True
+    ends: bool = True
 
 
-def lay_course(
-    pricking: Pricking, area: Area, *, fed: bool, capped: frozenset[int], floored: frozenset[int]
-) -> Course:
-    """Find the rails of an area and the order of its holes.
+@dataclass(frozen=True)
+class Rails:
+    """The holes on either side of a worker's way, in working order.
+
+    Attributes
+    ----------
+    start, end
+        Holes of the first and the last tip, clockwise: the start from left to right, the end from
+        right to left.
+    left, right
+        The holes between.
+    standing, leaving
+        The side on which the worker stands when it begins, and on which it has to arrive; 0 for
+        either.
+    """
+
+    start: tuple[int, ...]
+    left: tuple[int, ...]
+    right: tuple[int, ...]
+    end: tuple[int, ...]
+    standing: int = 0
+    leaving: int = 0
+
+
+def find_rails(
+    pricking: Pricking,
+    area: Area,
+    along: Points,
+    *,
+    level: bool,
+    capped: frozenset[int],
+    floored: frozenset[int],
+) -> Rails:
+    """Find the rails of the outline of an area.
 
     Parameters
     ----------
     area
         With at least two holes on its outline.
-    fed
-        Whether ground feeds it: then it is worked in the working direction of the piece, otherwise
-        along its own length.
+    along
+        (2,) unit vector in which it is worked.
+    level
+        Whether it is worked level by level along that vector, otherwise along its own length.
     capped, floored
         Holes that take two pairs from above, or send two down: they can be part of a flat
         beginning or end.
     """
-    around = _clockwise(area)
-    holes = pricking.holes
-    spots = holes[around]
-    first, last = _tips(pricking, area, spots, fed=fed)
+    around = clockwise(area, 0)
+    first, last = _tips(area, pricking.holes[around], along, level=level)
     start = _flat_part(around, first, capped)
     end = _flat_part(around, last, floored - frozenset(start))
-    right = _between(around, start[-1], end[0])
-    left = _between(around, end[-1], start[0])[::-1]
-    visits = _merge(holes, start, left, right, end)
-    inner = _inner_rows(holes, area, start, visits, end)
-    return Course(tuple(start), visits, tuple(reversed(end)), inner)
+    right = between(around, start[-1], end[0])
+    left = between(around, end[-1], start[0])[::-1]
+    return Rails(tuple(start), tuple(left), tuple(right), tuple(end))
 
 
-def _clockwise(area: Area) -> list[int]:
-    """Return the edge holes in the order that has the left rail on the maker's left.
+def lay_course(holes: Points, rails: Rails) -> Course:
+    """Put the holes of both rails in the order of the worker's visits."""
+    visits = _merge(holes, rails)
+    return Course(rails.start, visits, tuple(reversed(rails.end)))
+
+
+def clockwise(area: Area, contour: int) -> list[int]:
+    """Return the holes of a contour in the order that has the left rail on the maker's left.
 
     With y down the page, a positive outline runs clockwise as seen: from the first tip down the
     right rail.
     """
-    edge: list[int] = area.edges[0].tolist()
-    return edge if signed_area(area.contours[0]) > 0 else edge[::-1]
+    edge: list[int] = area.edges[contour].tolist()
+    return edge if signed_area(area.contours[contour]) > 0 else edge[::-1]
 
 
-def _tips(pricking: Pricking, area: Area, spots: Points, *, fed: bool) -> tuple[int, int]:
+def _tips(area: Area, spots: Points, along: Points, *, level: bool) -> tuple[int, int]:
     """Return the positions of the first and the last hole along the outline."""
-    along = spots @ pricking.down
     # Where two holes are level, the one further left begins.
-    level = along + 1e-6 * (spots @ pricking.across)
-    if fed:
-        return int(level.argmin()), int(level.argmax())
+    depth = spots @ along + 1e-6 * (spots @ np.array([along[1], -along[0]]))
+    if level:
+        return int(depth.argmin()), int(depth.argmax())
     a, b = _farthest(area.contours[0], spots)
-    return (a, b) if level[a] <= level[b] else (b, a)
+    return (a, b) if depth[a] <= depth[b] else (b, a)
 
 
 def _farthest(outline: Points, spots: Points) -> tuple[int, int]:
@@ -136,25 +173,25 @@ def _flat_part(around: list[int], tip: int, flat: frozenset[int]) -> list[int]:
     return part
 
 
-def _between(around: list[int], a: int, b: int) -> list[int]:
+def between(around: list[int], a: int, b: int) -> list[int]:
     """Return the holes after a and before b along the outline."""
     i, j = around.index(a), around.index(b)
     return around[i + 1 : j] if i < j else around[i + 1 :] + around[:j]
 
 
-def _merge(
-    holes: Points, start: list[int], left: list[int], right: list[int], end: list[int]
-) -> tuple[Visit, ...]:
+def _merge(holes: Points, rails: Rails) -> tuple[Visit, ...]:
     """Order both rails so that the worker's way is short and goes from side to side.
 
     Dynamic programming over how many holes of each rail have been visited and on which side the
     worker stands.
     """
+    left, right = rails.left, rails.right
     if not left and not right:
         return ()
-    way = _Way(holes, start, (left, right), end)
+    way = _Way(holes, rails)
     came: dict[tuple[int, int, int], int] = {}
-    cost: dict[tuple[int, int, int], float] = {(0, 0, 0): 0.0, (0, 0, 1): 0.0}
+    standing = (0, 1) if not rails.standing else (int(rails.standing == RIGHT),)
+    cost: dict[tuple[int, int, int], float] = {(0, 0, s): 0.0 for s in standing}
     for i, j in way.states():
         for side in (0, 1):
             if (i, j)[side] == 0:
@@ -184,12 +221,13 @@ def _merge(
 class _Way:
     """What the steps of a worker between two rails cost."""
 
-    def __init__(
-        self, holes: Points, start: list[int], rails: tuple[list[int], list[int]], end: list[int]
-    ) -> None:
-        self.places = (holes[rails[0]].reshape(-1, 2), holes[rails[1]].reshape(-1, 2))
-        self.top, self.bottom = holes[start].mean(axis=0), holes[end].mean(axis=0)
-        self.width = _typical_width(self.places, self.top, self.bottom)
+    def __init__(self, holes: Points, rails: Rails) -> None:
+        self.rails = rails
+        left, right = (holes[list(r)].reshape(-1, 2) for r in (rails.left, rails.right))
+        self.places = (left, right)
+        self.top = holes[list(rails.start)].mean(axis=0)
+        self.bottom = holes[list(rails.end)].mean(axis=0)
+        self.width = _typical_width(self.places, self.top, self.bottom, rails)
 
     def states(self) -> Iterator[tuple[int, int]]:
         """Yield how many holes of each rail may have been visited, in rising order."""
@@ -211,36 +249,30 @@ class _Way:
         """Return the cost of going on to the next hole of a side."""
         after = (before[0] + (side == 0), before[1] + (side == 1))
         gap = float(np.hypot(*(self.spot(after, side) - self.spot(before, last))))
-        again = gap < CORNER * self.width if before == (0, 0) else last == side
+        open_start = before == (0, 0) and not self.rails.standing
+        again = gap < CORNER * self.width if open_start else last == side
         return gap + REPEAT * self.width if again else gap
 
     def price_of_end(self, side: int) -> float:
         """Return the cost of going from the last hole of a side to the end."""
         counts = (len(self.places[0]), len(self.places[1]))
         gap = float(np.hypot(*(self.bottom - self.spot(counts, side))))
-        return gap + REPEAT * self.width if gap < CORNER * self.width else gap
+        leaving = self.rails.leaving
+        again = (LEFT, RIGHT)[side] == leaving if leaving else gap < CORNER * self.width
+        return gap + REPEAT * self.width if again else gap
 
 
-def _typical_width(places: tuple[Points, Points], top: Points, bottom: Points) -> float:
+def _typical_width(
+    places: tuple[Points, Points], top: Points, bottom: Points, rails: Rails
+) -> float:
+    """Return how far the rails usually lie apart.
+
+    A tip from which a worker comes on one side belongs to that rail and not to the other.
+    """
     left, right = places
-    if len(left) and len(right):
-        return float(
-            np.median(nearest_on_path(np.vstack([top, right, bottom]), left, closed=False)[0])
-        )
-    return float(np.hypot(*(bottom - top)))
-
-
-def _inner_rows(
-    holes: Points, area: Area, start: list[int], visits: tuple[Visit, ...], end: list[int]
-) -> tuple[tuple[int, ...], ...]:
-    """Give every hole inside the area to the row that passes nearest."""
-    way = [holes[start].mean(axis=0), *(holes[v.hole] for v in visits), holes[end].mean(axis=0)]
-    rows: list[list[int]] = [[] for _ in range(len(way) - 1)]
-    path = np.array(way)
-    for hole in area.inside.tolist():
-        distances = [
-            float(nearest_on_path(path[k : k + 2], holes[hole][None], closed=False)[0][0])
-            for k in range(len(rows))
-        ]
-        rows[int(np.argmin(distances))].append(hole)
-    return tuple(tuple(row) for row in rows)
+    if not (len(left) and len(right)):
+        return float(np.hypot(*(bottom - top)))
+    path = [*([] if rails.standing else [top]), *right, *([] if rails.leaving else [bottom])]
+    if len(path) == 1:
+        return float(np.median(np.hypot(*(left - path[0]).T)))
+    return float(np.median(nearest_on_path(np.array(path), left, closed=False)[0]))

@@ -31,6 +31,8 @@ class Traffic:
         (N, 2) where the piece begins and ends.
     loose
         Pairs that nobody waits for, with the hole and the port they left by.
+    area_of
+        The area of each stretch that is worked.
     """
 
     def __init__(self, pillow: Pillow, pricking: Pricking, links: Links, held: Held) -> None:
@@ -47,6 +49,7 @@ class Traffic:
         self.headings: dict[int, NDArray[np.float64]] = {}
         self.loose: dict[int, tuple[int, int]] = {}
         self._held = held
+        self.area_of: Mapping[int, int] = {}
 
     def join(self, source: int, target: int, heading: NDArray[np.float64]) -> tuple[int, int]:
         """Link two holes by a plait or leaf; return the links of its left and its right pair."""
@@ -369,7 +372,7 @@ class Traffic:
         if owner < 0:  # a footside hangs outside everything
             away = self.pricking.holes.mean(axis=0) + 1e4 * self.pricking.across
             return np.array([away, away + self.pricking.down])
-        middle = self.pricking.areas[owner].contours[0].mean(axis=0)
+        middle = self.pricking.areas[self.area_of[owner]].contours[0].mean(axis=0)
         return np.array([middle, middle + 1e-3 * self.pricking.down])
 
 

@@ -6,6 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from render.errors import PlanError, Remark
+from render.geometry.polygon import contains
 from render.plan.areas import ENDS, PASSES, STARTS, Areas
 from render.plan.cloth import Cloth
 from render.plan.density import wanted_pairs
@@ -16,11 +17,12 @@ from render.plan.model import WorkingPlan
 from render.plan.order import Event, can_be_kept, in_order
 from render.plan.pillow import Pillow
 from render.plan.plaiting import Plaiting
-from render.plan.rails import Course, lay_course
+from render.plan.rails import Course
 from render.plan.rose import RoseCrossings
 from render.plan.stitches import STITCHES, ground_stitch
+from render.plan.stretches import Stretches, lay_stretches
 from render.plan.traffic import PORTS, Traffic
-from render.pricking.model import Pricking
+from render.pricking.model import Area, Pricking
 
 # An area of which fewer than this share of edge holes have ground beyond them stands alone: its
 # pairs are hung in and thrown out as its width asks.
@@ -86,9 +88,8 @@ class _Planner:
         )
         self.traffic = Traffic(self.pillow, pricking, links, self._held)
         self.plaiting = Plaiting(self.traffic, drawn, gauge_mm)
-        courses, fed = self._courses(links)
-        cloths = {n: self._cloth(n, course, density) for n, course in courses.items()}
-        self.areas = Areas(pricking, self.traffic, courses, cloths, fed, self.plaiting)
+        self.openings: list[tuple[int, int, list[int]]] = []
+        self._lay_areas(links, density)
         self.rose = RoseCrossings(self.traffic)
         self.events = self._events(meeting=True)
         self.firm = self._along_areas()
@@ -101,21 +102,34 @@ class _Planner:
 
     # What there is to do ---------------------------------------------------------------------
 
-    def _courses(self, links: Links) -> tuple[dict[int, Course], dict[int, bool]]:
+    def _lay_areas(self, links: Links, density: float) -> None:
+        """Give every stretch of every area a number, its course and its cloth."""
         linked = {int(h) for h in (*links.source, *links.target)}
         capped = frozenset(h for h, k in enumerate(self.traffic.up) if len(k) >= 2)
         floored = frozenset(h for h, k in enumerate(self.traffic.low) if len(k) >= 2)
-        fed: dict[int, bool] = {}
-        courses: dict[int, Course] = {}
+        self.areas = Areas(self.pricking, self.traffic, self.plaiting)
+        fresh = len(self.pricking.areas)
         for number, area in enumerate(self.pricking.areas):
             if not area.worked:
                 continue
-            edge = area.edges[0].tolist()
-            fed[number] = sum(h in linked for h in edge) >= FED_SHARE * len(edge)
-            courses[number] = lay_course(
-                self.pricking, area, fed=fed[number], capped=capped, floored=floored
-            )
-        return courses, fed
+            edge = area.edge.tolist()
+            fed = sum(h in linked for h in edge) >= FED_SHARE * len(edge)
+            laid = lay_stretches(self.pricking, area, fed=fed, capped=capped, floored=floored)
+            numbers = [number, *range(fresh, fresh + len(laid.parts) - 1)]
+            fresh += len(laid.parts) - 1
+            for n, part in zip(numbers, laid.parts, strict=True):
+                self.areas.add(n, part, numbers, self._cloth(number, part.course, density), fed=fed)
+            self._note_openings(area, laid, numbers)
+        self.traffic.area_of = {n: cloth.number for n, cloth in self.areas.cloths.items()}
+
+    def _note_openings(self, area: Area, laid: Stretches, numbers: list[int]) -> None:
+        """Let the work inside an opening come after its top and before its bottom."""
+        self.pillow.remarks += laid.remarks
+        for above, below, k in laid.openings:
+            edge = area.edges[k]
+            within = np.flatnonzero(contains([area.contours[k]], self.pricking.holes))
+            holes = sorted({*edge.tolist(), *within.tolist()})
+            self.openings.append((numbers[above], numbers[below], holes))
 
     def _cloth(self, number: int, course: Course, density: float) -> Cloth:
         area = self.pricking.areas[number]
@@ -146,12 +160,24 @@ class _Planner:
             inside = self.pricking.interior[hole] >= 0 or hole in self.plaiting.picots
             if not stops and inside:
                 continue
-            for group in self._meetings(stops, meeting=meeting) if stops else [()]:
+            for group in self._groups(stops, meeting=meeting) if stops else [()]:
                 for stop in group:
                     self.event_of[stop] = len(events)
                 self.events_at.setdefault(hole, []).append(len(events))
                 events.append(Event(hole, group, (float(along[hole]), float(across[hole]))))
         return events
+
+    def _groups(
+        self, stops: list[tuple[int, int]], *, meeting: bool
+    ) -> list[tuple[tuple[int, int], ...]]:
+        """Group the areas at one hole; what comes to it again comes after all that is new there."""
+        groups: list[tuple[tuple[int, int], ...]] = []
+        left = list(stops)
+        while left:
+            first = {area: (area, k) for area, k in reversed(left)}
+            groups += self._meetings(list(first.values()), meeting=meeting)
+            left = [stop for stop in left if first[stop[0]] != stop]
+        return groups
 
     def _meetings(
         self, stops: list[tuple[int, int]], *, meeting: bool
@@ -174,10 +200,18 @@ class _Planner:
 
     def _along_areas(self) -> list[tuple[int, int]]:
         """Return which event comes before which along the areas."""
-        chains = [
-            [self.event_of[area, k] for k in range(len(stops))]
+        chains_of = {
+            area: [self.event_of[area, k] for k in range(len(stops))]
             for area, stops in self.areas.stops.items()
-        ]
+        }
+        chains = list(chains_of.values())
+        for area, parts in self.areas.into.items():
+            chains += [[chains_of[area][-1], *chains_of[n][:1]] for n in parts]
+        above = {n: area for area, parts in self.areas.into.items() for n in parts}
+        for area, parts in self.areas.out_of.items():
+            # A stretch without a stop of its own goes straight from the top to the bottom.
+            whole = [chains_of[n] or chains_of[above[n]] for n in parts]
+            chains += [[chain[-1], chains_of[area][0]] for chain in whole]
         return [pair for chain in chains for pair in pairwise(chain)]
 
     def _before(self, links: Links) -> list[tuple[int, int]]:
@@ -192,6 +226,12 @@ class _Planner:
             pairs.append((self.events_at[a][-1], self.events_at[b][0]))
         for a, b in self.rose.order():
             pairs.append((self.events_at[a][-1], self.events_at[b][0]))
+        for above, below, holes in self.openings:
+            top = self.event_of[above, len(self.areas.stops[above]) - 1]
+            bottom = self.event_of[below, 0]
+            for event in (e for h in holes for e in self.events_at.get(h, ())):
+                if event not in (top, bottom):
+                    pairs += [(top, event), (event, bottom)]
         return pairs
 
     # Doing it --------------------------------------------------------------------------------
@@ -293,7 +333,7 @@ class _Planner:
 
     def _held(self) -> dict[int, int]:
         """Return the legs that belong to areas (0 on) and footsides (-1 down) being worked."""
-        held = {leg: n for n, c in self.areas.cloths.items() for leg in (*c.passives, c.worker)}
+        held = {leg: n for n, c in self.areas.cloths.items() for leg in c.legs}
         for n, footside in self.footsides.items():
             held |= dict.fromkeys((footside.edge, *footside.passives), -1 - n)
         held.pop(-1, None)

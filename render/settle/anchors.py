@@ -250,7 +250,7 @@ def hang_ends(laid: LaidThreads, at: Points, target: Points, gauge_mm: float) ->
     cloth[plan.given.ravel()] = np.repeat(plan.area >= 0, 2)
     # Those that end together hang in the order in which they were recorded.
     for moment in sorted({t.after for t in plan.throwings if t.end}):
-        leaving = [t for t in plan.throwings if t.end and t.after == moment]
+        leaving = [t for t in plan.throwings if t.end and t.after == moment and t.sewn is None]
         spots = []
         for throwing in leaving:
             threads = ends[throwing.leg]

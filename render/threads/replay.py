@@ -11,6 +11,8 @@ from render.threads.network import Kind, LaidThreads
 
 # How far threads run on beyond the last stitch, as a share of the usual spacing of holes.
 TAIL = 0.8
+# How far a pair that is sewn on runs towards the place: it is tied just before.
+SEWN_REACH = 0.95
 
 
 def lay_threads(plan: WorkingPlan) -> LaidThreads:
@@ -179,6 +181,10 @@ def leg_ends(plan: WorkingPlan) -> NDArray[np.float64]:
     for throwing in plan.throwings:
         # Threads that come out of an area hang straight down; a pair thrown out on the way is
         # cut off close to its last stitch.
+        if throwing.sewn is not None:
+            run = np.array(throwing.sewn) - ends[throwing.leg, 0]
+            ends[throwing.leg, 1] = ends[throwing.leg, 0] + SEWN_REACH * run
+            continue
         toward = plan.pricking.down if cloth[throwing.leg] else np.array(throwing.toward)
         tail = length if throwing.end else 0.25 * length
         ends[throwing.leg, 1] = ends[throwing.leg, 0] + tail * toward
