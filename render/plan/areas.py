@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 import numpy as np
+from numpy.typing import NDArray
 
 from render.plan.cloth import Cloth
 from render.plan.pillow import Spot
@@ -17,9 +18,10 @@ from render.pricking.model import Pricking
 STARTS, PASSES, ENDS = range(3)
 # A trail looks this many pins ahead before it takes a pair in, or throws one out, that a plait is
 # about to bring or to take (common practice, no source).
-OUTLOOK = 10
-# A plait takes its pairs from a trail as long as this share of what its width asks for is left.
-KEPT_SHARE = 0.5
+OUTLOOK = 6
+# A plait takes its pairs from a trail as long as this share of what its width asks for is left, and
+# so many pairs with the worker (common practice, no source).
+KEPT_SHARE, KEPT_PAIRS = 0.6, 4
 
 
 class Areas:
@@ -210,7 +212,8 @@ class Areas:
         for other, stop in self.guests[hole]:
             if other != area and self.kind(other, stop) == STARTS:
                 wanting += 2
-        if self.fed[area]:
+        # A pin at which a plait comes or leaves has enough to hold.
+        if self.fed[area] or self.plaiting.passes(hole):
             return wanting, 0
         cloth = self.cloths[area]
         stays = cloth.pairs + self.traffic.count_arriving(hole) - wanting
@@ -229,7 +232,7 @@ class Areas:
         """Return how many pairs ground, plaits and leaves take out of an area at a visit."""
         leaving, cloth = self.traffic.leaving_links(hole), self.cloths[area]
         plaited = sum(link in self.traffic.headings for link in leaving)
-        kept = 2 if self.fed[area] else max(2, int(np.ceil(KEPT_SHARE * cloth.wanted[i])))
+        kept = 2 if self.fed[area] else max(KEPT_PAIRS, int(np.ceil(KEPT_SHARE * cloth.wanted[i])))
         there = cloth.pairs + self.traffic.count_arriving(hole) - (len(leaving) - plaited)
         return len(leaving) - plaited + min(plaited, max(0, 2 * ((there - kept) // 2)))
 
@@ -239,6 +242,17 @@ class Areas:
         ahead = [v.hole for v in self.stops[area][first : first + OUTLOOK]]
         flow = np.cumsum([self.plaiting.flow(h) if len(self.guests[h]) == 1 else 0 for h in ahead])
         return int(flow.min(initial=0)), int(flow.max(initial=0))
+
+    def trend(self, hole: int) -> NDArray[np.float64]:
+        """Return the unit direction in which an area runs past a hole of its edge, else zero."""
+        for area, stop in self.guests.get(hole, []):
+            if self.kind(area, stop) == PASSES:
+                side = self.stops[area][stop].side
+                along = [s.hole for s in self.stops[area] if s.side in (side, 0)]
+                k = along.index(hole)
+                run = self.pricking.holes[along[k + 1]] - self.pricking.holes[along[k - 1]]
+                return np.asarray(run / max(float(np.hypot(*run)), 1e-9))
+        return np.zeros(2)
 
     def beside(self, hole: int) -> int:
         """Return the leg to the right of which pairs are to be hung for what leaves an area."""

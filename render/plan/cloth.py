@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from render.plan.pillow import Pillow, Spot
 from render.plan.rails import LEFT, RIGHT, Course, Visit
-from render.plan.stitches import PIN_TWISTS, STITCHES, TURNING, Stitch
+from render.plan.stitches import PICOT_TWISTS, PIN_TWISTS, STITCHES, TURNING, Stitch
 
 Points = NDArray[np.float64]
 
@@ -27,6 +27,8 @@ class Cloth:
         The way of its worker.
     wanted
         How many pairs (worker included) its width asks for at each visit, the end last.
+    picots
+        Holes round which the worker makes a picot as it turns.
     passives
         Legs from left to right.
     worker, side
@@ -44,6 +46,7 @@ class Cloth:
     course: Course
     tie: int | None
     wanted: tuple[int, ...]
+    picots: frozenset[int] = frozenset()
     passives: list[int] = field(default_factory=list)
     worker: int = -1
     side: int = LEFT
@@ -101,7 +104,7 @@ class Cloth:
         self.reach(visit.side, target)
         for leg in incoming():
             self.take_in(leg, visit.side, target)
-        self._turn(visit.hole, visit.side)
+        self._turn(visit.hole, visit.side, picot=visit.hole in self.picots)
         self.row += 1
         return self.let_out(visit.side, leaving, target)
 
@@ -303,8 +306,10 @@ class Cloth:
         self.passives = [*self.passives, *done] if side == RIGHT else [*done, *self.passives]
         self.side = side
 
-    def _turn(self, hole: int, side: int) -> None:
+    def _turn(self, hole: int, side: int, *, picot: bool = False) -> None:
         twists = PIN_TWISTS[self.word] if self.tie is None else self.tie
+        if picot:
+            twists = 2 * PICOT_TWISTS
         self.pillow.twists[self.worker] += twists
         self.pillow.lead_round(self.worker, hole, side)
         self.spot = self._spot(hole)

@@ -22,6 +22,8 @@ END_REACH = 1.5
 THROUGH, THROUGH_EDGE = 0.25, 0.12
 # A line that runs this deep through an area, in spacings, has no way past it.
 TOO_DEEP = 0.4
+# One that keeps so near to an edge over this share of its length has no room beside it.
+MOSTLY = 0.7
 # How far beside a plait its picots may stand, in spacings.
 PICOT_REACH = 0.75
 # A hole where a plait ends is one of ground when a free hole lies this near, in spacings.
@@ -234,6 +236,8 @@ def _fault(pricking: Pricking, span: Span, kept: Sequence[Span], laid: Points) -
         edge = np.min([nearest_on_path(c, spots, closed=True)[0] for c in area.contours], axis=0)
         if (contains(area.contours, spots) & (edge > deepest)).any():
             return f"runs through {area.place.item}"
+        if np.mean(edge < deepest) > MOSTLY:
+            return f"runs along the edge of {area.place.item}"
     return None
 
 

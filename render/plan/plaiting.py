@@ -1,6 +1,7 @@
 """Working plaits and leaves: which end comes first, how they leave a hole and where they meet."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,7 +9,7 @@ from numpy.typing import NDArray
 from render.plan.lines import Drawn, Span
 from render.plan.order import reaches
 from render.plan.pillow import Along, Spot
-from render.plan.stitches import PLAIT, TOUCH, Stitch
+from render.plan.stitches import PICOT_TWISTS, PLAIT, TOUCH, Stitch
 from render.plan.traffic import Traffic
 
 Points = NDArray[np.float64]
@@ -26,8 +27,11 @@ NARROWEST_LEAF = 2.6
 CROSSING_ROW, CROSSING_PAIR = 2.0, 2.2
 # What plaits leave free round the pin they begin or end at.
 ROUND_PIN = 2.6
-# A pair is twisted about three times before its pin and after it (J. Edkins: three to five).
-PICOT_TWISTS = 3
+# How far from its pin, along a trail, a plait comes in or leaves at right angles to it; one that
+# leads this much (the cosine of its angle) along the trail needs no such way.
+PAST_PIN, STEEP = 3.5, 0.7
+# From twist to twist of a pair.
+TWIST_PITCH = 1.5
 
 
 class Plaiting:
@@ -54,7 +58,11 @@ class Plaiting:
         self.leaving: dict[int, list[int]] = {}
 
     def lay(
-        self, count: int, events_at: dict[int, list[int]], firm: Sequence[tuple[int, int]]
+        self,
+        count: int,
+        events_at: dict[int, list[int]],
+        firm: Sequence[tuple[int, int]],
+        trend: Callable[[int], Points],
     ) -> list[tuple[int, int]]:
         """Choose which end of each span is worked first, and link them.
 
@@ -66,6 +74,8 @@ class Plaiting:
             The events at each hole, in working order.
         firm
             Pairs of events that follow each other in any case.
+        trend
+            Gives the unit direction in which an area runs past a hole of its edge, else zero.
 
         Returns
         -------
@@ -85,6 +95,7 @@ class Plaiting:
                     following[before].append(after)
                     found.append((before, after))
                     break
+        self.spans = [self._past_pins(span, trend) for span in self.spans]
         for k, span in enumerate(self.spans):
             self.links.append(self.traffic.join(*span.ends, heading=span.at(0.0)[1]))
             self.leaving.setdefault(span.ends[0], []).append(k)
@@ -93,9 +104,27 @@ class Plaiting:
             spans.sort(key=lambda k: self.traffic.bearing(self.links[k][0]))
         return found
 
+    def passes(self, hole: int) -> bool:
+        """Tell whether a plait or leaf begins or ends at a hole."""
+        return hole in self.coming or hole in self.leaving
+
     def flow(self, hole: int) -> int:
         """Return how many pairs come to a hole by plaits and leaves, less those that leave."""
         return 2 * (len(self.coming.get(hole, ())) - len(self.leaving.get(hole, ())))
+
+    def _past_pins(self, span: Span, trend: Callable[[int], Points]) -> Span:
+        """Lead a span to a trail above the pin, and away from one below it.
+
+        The worker takes pairs in before it turns about its pin, and lets them out after that.
+        """
+        path = span.path.copy()
+        for end, sign in ((0, 1.0), (-1, -1.0)):
+            run = trend(span.ends[end])
+            slant = float(span.at(-end * span.length)[1] @ run)
+            if run.any():
+                size = PAST_PIN * self.gauge * min(max(1 - slant / STEEP, 0.0), 1.3)
+                path[end] += sign * min(size, 0.2 * span.length) * run
+        return replace(span, path=path)
 
     # Leaving a hole --------------------------------------------------------------------------
 
@@ -154,10 +183,13 @@ class Plaiting:
         span = self.spans[k]
         work = self._plait if span.word == "plait" else self._leaf
         left, right = work(span, left, right)
-        twists = int(self.traffic.pricking.runs[span.run].options.get("twists", "0"))
         for link, leg in zip(self.links[k], (left, right), strict=True):
-            self.pillow.twists[leg] += twists
+            self.pillow.twists[leg] += self._twists(span)
             self.traffic.flying[link] = leg
+
+    def _twists(self, span: Span) -> int:
+        """Return how often both pairs are twisted at the end of a span."""
+        return int(self.traffic.pricking.runs[span.run].options.get("twists", "0"))
 
     def _plait(self, span: Span, left: int, right: int) -> tuple[int, int]:
         """Work half stitches from hole to hole, with a picot where one stands."""
@@ -202,6 +234,7 @@ class Plaiting:
     def _rows(self, span: Span, pitch: float, least: int) -> tuple[float, float, int]:
         """Return where the rows of a span begin in mm, their distance and their number."""
         first, last = (self._free(hole) for hole in span.ends)
+        last += TWIST_PITCH * self.gauge * self._twists(span)
         # Where there is too little room between two pins, what is free shrinks with it.
         shrink = min(1.0, 0.5 * span.length / (first + last))
         room = span.length - shrink * (first + last)

@@ -77,6 +77,9 @@ TURNING = "CTTC"
 # whole stitch, pin, whole stitch, and each goes back to its own side.
 PLAIT = Stitch("CT")
 TOUCH = Stitch("CTCCTC", 3)
+# In a picot a pair is twisted about three times before its pin and after it: J. Edkins, *Bobbin
+# lace*, web handbook (2002-22), has three to five.
+PICOT_TWISTS = 3
 LINE_WORDS = ("plait", "leaf", "square-leaf")
 
 

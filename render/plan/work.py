@@ -12,6 +12,7 @@ from render.plan.cloth import Cloth
 from render.plan.density import wanted_pairs
 from render.plan.footside import Footside
 from render.plan.ground import LEFT, Links, find_links
+from render.plan.headside import find_picots
 from render.plan.lines import find_spans
 from render.plan.model import WorkingPlan
 from render.plan.order import Event, can_be_kept, in_order
@@ -75,14 +76,15 @@ class _Planner:
         self.pricking = pricking
         self.pillow = Pillow()
         drawn = find_spans(pricking)
-        self.pillow.remarks += (*pricking.remarks, *drawn.remarks)
+        self.edging = find_picots(pricking, drawn.joints | drawn.picots)
+        self.pillow.remarks += (*pricking.remarks, *drawn.remarks, *self.edging.remarks)
         self.footing = _footings(pricking)
         self.footsides: dict[int, Footside] = {}
         outer = {hole: footing.outside for hole, footing in self.footing.items()}
         links = find_links(
             pricking,
             outer_side=outer,
-            left_out=drawn.joints | drawn.picots,
+            left_out=drawn.joints | drawn.picots | self.edging.off_ground,
             tied=drawn.tied_areas(pricking),
             barred=drawn.pieces,
         )
@@ -97,7 +99,9 @@ class _Planner:
             # Areas that meet twice, in opposite order, are worked past each other.
             self.events = self._events(meeting=False)
             self.firm = self._along_areas()
-        self.firm += self.plaiting.lay(len(self.events), self.events_at, self.firm)
+        self.firm += self.plaiting.lay(
+            len(self.events), self.events_at, self.firm, self.areas.trend
+        )
         self.soft = self._before(links)
 
     # What there is to do ---------------------------------------------------------------------
@@ -142,6 +146,7 @@ class _Planner:
             course=course,
             tie=None if tie is None else int(tie),
             wanted=wanted_pairs(self.pricking.holes, area, course, density),
+            picots=self.edging.on_areas,
         )
 
     def _events(self, *, meeting: bool) -> list[Event]:
@@ -158,7 +163,7 @@ class _Planner:
         for hole in range(len(self.pricking.holes)):
             stops = stops_at.get(hole, [])
             inside = self.pricking.interior[hole] >= 0 or hole in self.plaiting.picots
-            if not stops and inside:
+            if not stops and (inside or hole in self.edging.off_ground):
                 continue
             for group in self._groups(stops, meeting=meeting) if stops else [()]:
                 for stop in group:
@@ -268,6 +273,7 @@ class _Planner:
         )
         self.traffic.send(hole, list(legs), PORTS)
         self.rose.cross(hole)
+        self.edging.work(hole, traffic=self.traffic)
 
     def _two_pairs(self, hole: int) -> tuple[int, int]:
         """Find, adopt or hang the two pairs for a hole of ground, and bring them side by side."""
@@ -344,10 +350,9 @@ class _Planner:
         owners = self.pricking.owners
         self.traffic.end(lambda hole: self.areas.stands_alone(owners[hole]))
         used = self.pillow.pinned_holes()
-        for hole in sorted(self.plaiting.picots - used):
-            self.pillow.remarks.append(
-                Remark("its picot is left out with its plait", self.pricking.place(hole))
-            )
+        message = "nothing is worked past it: its picot is left out"
+        for hole in sorted((self.plaiting.picots | self.edging.off_ground) - used):
+            self.pillow.remarks.append(Remark(message, self.pricking.place(hole)))
         for hole, area in enumerate(self.pricking.interior.tolist()):
             if area >= 0 and self.pricking.areas[area].worked and hole not in used:
                 self.pillow.remarks.append(

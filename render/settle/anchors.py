@@ -17,6 +17,8 @@ PIN_HOLD = {"pillow": 8.0, "finished": 0.25}
 CORNER = 1.3
 # How hard a worker's turn holds the outermost passive beside its pin, by state.
 TURN_HOLD = {"pillow": 1.0, "finished": 0.25}
+# What one twist more adds to the loop of a pair round its pin, in gauges.
+LOOP_TWIST = 1.3
 # Row and column of the four crossings of a whole stitch, counted from above and from the maker's
 # left, for a pair that works its way to the right and for one that works to the left.
 WOVEN = {1: ((0, 0), (1, 0), (0, 1), (1, 1)), -1: ((0, 1), (0, 0), (1, 1), (1, 0))}
@@ -131,9 +133,13 @@ def hold_turns(
             if len(found) != 4:
                 continue
             if plan.area[stitch] >= 0:
-                target[found] = pin + _beside_turn(side, lift, gauge_mm, around) @ frame
+                # A picot is a loop outside the edge, as long as its twists take.
+                loop = LOOP_TWIST * gauge_mm * max(0, int(plan.twists[leg]) // 2 - 1)
+                beside = _beside_turn(side, lift, gauge_mm, around)
+                beside[:, 0] -= side * loop
+                target[found] = pin + beside @ frame
                 hold[found] = TURN_HOLD[state]
-            elif lift < 0:
+            elif lift < 0 and plan.technique[stitch] == "footside":
                 spots = gauge_mm * np.array([(0, -0.75), (-0.75, 0), (0.75, 0), (0, 0.75)])
                 spots[:, 0] += side * (around + 1.3 * gauge_mm)
                 target[found] = pin + spots @ upright
