@@ -250,7 +250,8 @@ class Areas:
                 side = self.stops[area][stop].side
                 along = [s.hole for s in self.stops[area] if s.side in (side, 0)]
                 k = along.index(hole)
-                run = self.pricking.holes[along[k + 1]] - self.pricking.holes[along[k - 1]]
+                before, after = along[max(k - 1, 0)], along[min(k + 1, len(along) - 1)]
+                run = self.pricking.holes[after] - self.pricking.holes[before]
                 return np.asarray(run / max(float(np.hypot(*run)), 1e-9))
         return np.zeros(2)
 
