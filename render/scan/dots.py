@@ -14,6 +14,9 @@ REACH = 2.5  # radii of the spot that are looked at
 AT_ONCE = 512
 # Nearer to the dark than half way: a pen laid on twice may be half as dark as a hole.
 LEVEL = 0.6
+# Share of the radius by which the edge may stand farther out one way than across it: a dot that
+# was printed, copied and photographed askew has up to a tenth, the numeral 0 has a fifth.
+OVAL = 0.12
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,10 +109,11 @@ def _measured(darkness: Plane, centres: Points, radii: NDArray[np.float64], roug
     around = profile[:, :, (steps > 1.3) & (steps < 2.0)]
     clear = (around < half[:, None, None]).all(axis=2).mean(axis=1)
     middle = profile[:, :, steps < 0.25].mean(axis=(1, 2))
+    oval = _ovalness(edge, rays, agree)
     return Shapes(
         centres,
         radius,
-        agree.mean(axis=1) * rest,
+        agree.mean(axis=1) * rest * (1 - np.clip((oval - OVAL) / OVAL, 0, 1)),
         clear,
         np.abs(inner - outer) / np.maximum(1 - outer, 0.15),
         middle < half,
@@ -176,3 +180,18 @@ def _fit(
         fit = np.where(enough[:, None], solved, fit)
     off = np.abs(edge - fit @ basis.T)
     return fit, known & (off < 0.18 * (typical[:, None] + 2))
+
+
+def _ovalness(
+    edge: NDArray[np.float64], rays: Points, agree: NDArray[np.bool_]
+) -> NDArray[np.float64]:
+    """Return (N,) by what share of the radius an ellipse departs from a circle, at most."""
+    x, y = rays.T
+    basis = np.column_stack([np.ones(len(rays)), x, y, x**2 - y**2, 2 * x * y])
+    weight = agree[:, :, None] * basis
+    normal = np.einsum("nkp,kq->npq", weight, basis) + 1e-3 * np.eye(5)
+    right = np.einsum("nkp,nk->np", weight, np.where(agree, edge, 0.0))
+    fit = np.linalg.solve(normal, right[..., None])[..., 0]
+    oval: NDArray[np.float64] = np.hypot(fit[:, 3], fit[:, 4]) / np.maximum(fit[:, 0], 1e-6)
+    # Where much of the edge is hidden, its shape cannot be told.
+    return np.where(agree.mean(axis=1) > 0.7, oval, 0.0)

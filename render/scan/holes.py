@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from render.scan.dots import Shapes, measure
-from render.scan.lattice import spacing_at, support
+from render.scan.lattice import places_in_line, spacing_at, support
 from render.scan.model import Dots, Plane, Points, Polarity
 from render.scan.spots import SAME_PLACE, find_spots, spots_of_size
 
@@ -17,6 +17,7 @@ IN_LINE = 3  # pairs of holes that make a place part of the pricking
 CLEAR_CASE = 0.2  # share of marks in line at which nothing else needs a look; chance makes 0.03
 OUTSIDE = 1.7  # spacings from the next hole where a mark is no longer of a regular pricking
 CROWDED = 4.2  # radii of a mark within which holes have no neighbour
+ODD, ODD_LEAST = 6.0, 0.1  # typical departures of the size, and the logarithm, that a hole keeps to
 CLOSE = 0.42  # spacings within which two marks cannot both be holes
 
 
@@ -75,6 +76,10 @@ def _of_one_kind(darkness: Plane, least_px: float, most_px: float) -> Dots:
         members = _alike(shapes, np.log(usual))
         if members.sum() >= LEAST_HOLES:
             found = _judged(shapes, members)
+            hidden = _hidden(darkness, found, usual)
+            if len(hidden):
+                shapes = _merged(_both(shapes, hidden))
+                found = _judged(shapes, _alike(shapes, np.log(usual)))
             best = max(best, found, key=_merit)
             if _in_line(found) > CLEAR_CASE:
                 break
@@ -86,6 +91,23 @@ def _joined(known: Points, more: Points, reach: float) -> Points:
     if len(known):
         more = more[np.asarray(cKDTree(known).query(more)[0]) > reach]
     return np.concatenate([known, more])
+
+
+def _hidden(darkness: Plane, found: Dots, usual: float) -> Shapes:
+    """Look for holes where the others in line want one, under whatever is drawn across them."""
+    places = places_in_line(found.centres)
+    shapes = measure(darkness, places, np.full(len(places), usual))
+    shapes = _worth(shapes, darkness, 0.8 * usual, 1.25 * usual)
+    if not len(shapes):
+        return shapes
+    away = np.asarray(cKDTree(places).query(shapes.centres)[0])
+    return shapes[away < 0.5 * usual]
+
+
+def _both(first: Shapes, second: Shapes) -> Shapes:
+    """Return two sets of marks as one."""
+    names = Shapes.__dataclass_fields__
+    return Shapes(*(np.concatenate([getattr(first, n), getattr(second, n)]) for n in names))
 
 
 def _worth(shapes: Shapes, darkness: Plane, least_px: float, most_px: float) -> Shapes:
@@ -160,11 +182,12 @@ def _judged(shapes: Shapes, members: NDArray[np.bool_]) -> Dots:
     """Sort marks into holes, doubtful holes and others."""
     usual = shapes[members]
     radius, contrast = np.median(usual.radius), np.median(usual.contrast)
+    off_size = np.abs(np.log(shapes.radius / radius))
     likeness = (
         _ramp(shapes.roundness, 0.5, 0.9)
         * _ramp(shapes.clear, 0.3, 0.7)
         * _ramp(shapes.contrast / contrast, 0.35, 0.65)
-        * (1 - _ramp(np.abs(np.log(shapes.radius / radius)), SAME_SIZE, 2.5 * SAME_SIZE))
+        * (1 - _ramp(off_size, SAME_SIZE, 2.5 * SAME_SIZE))
         * np.where(shapes.hollow == (usual.hollow.mean() > 0.5), 1.0, 0.8)
     )
     trusted = likeness > 0.75
@@ -180,9 +203,11 @@ def _judged(shapes: Shapes, members: NDArray[np.bool_]) -> Dots:
     lined = support(shapes.centres[trusted], shapes.centres)
     # The more the holes stand in line, the less likely one is that does not.
     regular_share = float((lined[trusted] >= IN_LINE).mean())
-    doubtful = likeness + 0.2 * np.minimum(lined, IN_LINE) > 0.75 + 0.2 * regular_share
+    doubtful = likeness + 0.22 * np.minimum(lined, IN_LINE) > 0.75 + 0.2 * regular_share
     away = cKDTree(shapes.centres[trusted]).query(shapes.centres)[0]
-    stray = (lined == 0) & (away > OUTSIDE * spacing_at(shapes.centres[trusted], shapes.centres))
+    outside = away > OUTSIDE * spacing_at(shapes.centres[trusted], shapes.centres)
+    odd = off_size > max(ODD * float(np.median(off_size[members])), ODD_LEAST)
+    stray = (lined == 0) & (outside | odd)
     taken = trusted | doubtful & ~(stray & (regular_share > 0.5))
     taken &= ~_beside_better(shapes.centres, likeness, lined + 99 * trusted, taken)
     return _dots(shapes[taken], lined[taken], trusted[taken])

@@ -70,6 +70,37 @@ def support(centres: Points, places: Points) -> NDArray[np.int64]:
     return np.where(further > 0, further + half_way, 0)
 
 
+def places_in_line(centres: Points) -> Points:
+    """Return where a hole is to be expected and none was found.
+
+    Parameters
+    ----------
+    centres
+        (N, 2) holes.
+
+    Returns
+    -------
+    (M, 2) places that are, for two pairs of neighbours or more, one step further on in line.
+    """
+    if len(centres) < 4:
+        return np.empty((0, 2))
+    tree = cKDTree(centres)
+    spacing = spacing_at(centres)
+    near = tree.query_ball_point(centres, NEAR * spacing)
+    first = np.repeat(np.arange(len(centres)), [len(found) for found in near])
+    second = np.fromiter(chain.from_iterable(near), int)
+    first, second = first[first != second], second[first != second]
+    places = 2 * centres[second] - centres[first]
+    slack = spacing[second]
+    empty = tree.query(places)[0] > 0.4 * slack
+    places, slack = places[empty], TOLERANCE * slack[empty]
+    if not len(places):
+        return places
+    agreeing = cKDTree(places).query_ball_point(places, slack)
+    middles = np.array([places[one].mean(axis=0) for one in agreeing if len(one) >= 2])
+    return np.unique(middles.reshape(-1, 2).round(1), axis=0)
+
+
 def find_turn(centres: Points) -> float | None:
     """Find how a picture must be turned so that its pricking stands upright.
 
