@@ -19,6 +19,8 @@ CLOSED_GAP = 0.10
 LEAST_RADIUS = 0.27  # an area between four holes, coloured well inside them, has 0.35
 LEAST_AREA = 0.3
 RIM = 0.4
+BESIDE = 0.3  # how far from a line between holes its sides are looked at
+PALER = 0.78  # of the depth of colour on both sides
 PLAIN = 1.35  # times the least chroma, which chance does not reach over a whole patch
 WIDEST_STROKE = 0.35
 SHORTEST_STROKE = 2.0
@@ -191,16 +193,29 @@ def _borders(colours: Colouring, holes: Points) -> Mask:
     pairs = cKDTree(cells).query_pairs(1.25 * colours.spacing, output_type="ndarray")
     if not len(pairs):
         return border
-    steps = int(2.5 * colours.spacing)
-    t = np.linspace(0, 1, steps)[None, :, None]
-    line = cells[pairs[:, 0], None] * (1 - t) + cells[pairs[:, 1], None] * t
-    size = np.array(border.shape[::-1])
-    column, row = np.moveaxis(np.clip(np.rint(line).astype(int), 0, size - 1), -1, 0)
+    start, step = cells[pairs[:, 0], None], (cells[pairs[:, 1]] - cells[pairs[:, 0]])[:, None]
+    line = start + np.linspace(0, 1, int(2.5 * colours.spacing))[:, None] * step
     # The holes themselves do not count: there, colour is carried on from around.
-    between = (t[0, :, 0] > 0.22) & (t[0, :, 0] < 0.78)
-    bare = (~colours.coloured[row, column])[:, between].mean(axis=1) > 0.8
-    border[row[bare], column[bare]] = True
+    between = start + np.linspace(0.22, 0.78, int(1.4 * colours.spacing))[:, None] * step
+    beside = BESIDE * step[..., ::-1] * (-1, 1)
+    own, first, second = (_cells_at(border, between + off) for off in (0, beside, -beside))
+    bare = (~colours.coloured[own]).mean(axis=1) > 0.8
+    depth = np.hypot.reduce(colours.sharp - (100, 0, 0), axis=2)
+    sides = np.minimum(depth[first].mean(axis=1), depth[second].mean(axis=1))
+    amid = (colours.coloured[first].mean(axis=1) > 0.8) & (
+        colours.coloured[second].mean(axis=1) > 0.8
+    )
+    # What blur and the coarse colours of a JPEG leave of a narrow gap is a paler line.
+    bare |= amid & (depth[own].mean(axis=1) < PALER * sides)
+    border[_cells_at(border, line[bare])] = True
     return border | ndimage.binary_dilation(border) & ~colours.coloured
+
+
+def _cells_at(mask: Mask, points: Points) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return the row and column of the cells that (..., 2) points lie in."""
+    last = np.array(mask.shape[::-1]) - 1
+    column, row = np.moveaxis(np.clip(np.rint(points).astype(int), 0, last), -1, 0)
+    return row, column
 
 
 def _settled(pen: NDArray[np.intp], mask: Mask, count: int, spacing: float) -> NDArray[np.intp]:
