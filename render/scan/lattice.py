@@ -98,7 +98,7 @@ def places_in_line(centres: Points) -> Points:
         return places
     agreeing = cKDTree(places).query_ball_point(places, slack)
     middles = np.array([places[one].mean(axis=0) for one in agreeing if len(one) >= 2])
-    return np.unique(middles.reshape(-1, 2).round(1), axis=0)
+    return np.asarray(np.unique(middles.reshape(-1, 2).round(1), axis=0), np.float64)
 
 
 def find_turn(centres: Points) -> float | None:
