@@ -90,7 +90,7 @@ def places_in_line(centres: Points) -> Points:
     first = np.repeat(np.arange(len(centres)), [len(found) for found in near])
     second = np.fromiter(chain.from_iterable(near), int)
     first, second = first[first != second], second[first != second]
-    places = 2 * centres[second] - centres[first]
+    places: Points = 2 * centres[second] - centres[first]
     slack = spacing[second]
     empty = tree.query(places)[0] > 0.4 * slack
     places, slack = places[empty], TOLERANCE * slack[empty]
