@@ -8,7 +8,14 @@ from typing import Any
 
 import click
 
-from cli.options import density_option, read_background, read_colour, state_option
+from cli.options import (
+    density_option,
+    material_option,
+    read_background,
+    read_colour,
+    state_option,
+    tension_option,
+)
 from render import THREAD, CatalogueRun, Wishes, make_catalogue
 
 
@@ -38,7 +45,9 @@ from render import THREAD, CatalogueRun, Wishes, make_catalogue
     metavar="card|cloth|clear|COLOUR",
     help="What the lace lies on.",
 )
+@material_option
 @density_option
+@tension_option
 @state_option
 @click.option(
     "--processes",

@@ -6,14 +6,19 @@ from typing import Any
 import click
 
 from cli.options import (
+    density_of_option,
     density_option,
     dyed_option,
+    leg_twists_option,
     material_option,
     pattern_argument,
+    plies_option,
     read_background,
     read_colour,
     read_gauge,
     state_option,
+    tension_option,
+    twist_option,
 )
 from render import (
     THREAD,
@@ -136,7 +141,12 @@ def _read_swaps(
 )
 @dyed_option
 @material_option
+@plies_option
+@twist_option
 @density_option
+@density_of_option
+@leg_twists_option
+@tension_option
 @state_option
 def compare(
     pattern: Path,

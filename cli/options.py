@@ -9,6 +9,8 @@ from render import (
     CLOTH,
     MATERIALS,
     STATES,
+    TENSIONS,
+    USUAL,
     Asked,
     Background,
     Card,
@@ -62,6 +64,22 @@ def read_dyed(
     return dyed
 
 
+def read_densities(
+    ctx: click.Context, param: click.Parameter, texts: tuple[str, ...]
+) -> dict[str, float]:
+    """Read ``shell=1.3``."""
+    densities = {}
+    for text in texts:
+        name, equals, factor = text.rpartition("=")
+        try:
+            densities[name.strip()] = float(factor)
+        except ValueError:
+            equals = ""
+        if not equals:
+            raise click.BadParameter(f'"{text}" is no density; write shell=1.3', ctx, param)
+    return densities
+
+
 def _three(text: str) -> Colour:
     red, green, blue = parse_colour(text)
     return float(red), float(green), float(blue)
@@ -89,6 +107,26 @@ density_option = click.option(
     default=1.0,
     show_default=True,
     help="More is closer: a factor on the pairs of areas without ground around them.",
+)
+density_of_option = click.option(
+    "--density-of",
+    callback=read_densities,
+    multiple=True,
+    metavar="AREA=FACTOR",
+    help="Density of one area (shell=1.3) instead of the pattern's; may be given several times.",
+)
+leg_twists_option = click.option(
+    "--leg-twists",
+    type=click.IntRange(0, 9),
+    help="Twists that legs of ground get beyond those of their stitch. Default: the pattern's own, "
+    "else none.",
+)
+tension_option = click.option(
+    "--tension",
+    type=click.Choice(tuple(TENSIONS)),
+    default=USUAL,
+    show_default=True,
+    help="How hard stitches are pulled up.",
 )
 state_option = click.option(
     "--state",

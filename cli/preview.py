@@ -10,15 +10,18 @@ from typing import Any
 import click
 
 from cli.options import (
+    density_of_option,
     density_option,
     dyed_option,
     gauge_option,
+    leg_twists_option,
     material_option,
     pattern_argument,
     plies_option,
     read_background,
     read_colour,
     state_option,
+    tension_option,
     twist_option,
 )
 from render import THREAD, Preview, Wishes
@@ -48,6 +51,9 @@ from render import preview as draw_preview
 @twist_option
 @gauge_option
 @density_option
+@density_of_option
+@leg_twists_option
+@tension_option
 @click.option(
     "--on",
     "background",

@@ -1,13 +1,23 @@
 """The command that writes a sheet to keep beside the pillow."""
 
 from pathlib import Path
+from typing import Any
 
 import click
 
-from cli.options import density_option, gauge_option, pattern_argument, read_colour, settings_path
-from render import PAPERS, THREAD, Asked, Wishes, make_sheet
-
-Colour = tuple[float, float, float]
+from cli.options import (
+    density_of_option,
+    density_option,
+    dyed_option,
+    gauge_option,
+    leg_twists_option,
+    material_option,
+    pattern_argument,
+    read_colour,
+    settings_path,
+    tension_option,
+)
+from render import PAPERS, THREAD, Wishes, make_sheet
 
 
 @click.command()
@@ -27,8 +37,13 @@ Colour = tuple[float, float, float]
     metavar="COLOUR",
     help="Colour of the thread in the picture.",
 )
+@dyed_option
+@material_option
 @gauge_option
 @density_option
+@density_of_option
+@leg_twists_option
+@tension_option
 @click.option(
     "--paper",
     type=click.Choice(tuple(PAPERS)),
@@ -42,18 +57,16 @@ def sheet(
     pattern: Path,
     output: Path | None,
     *,
-    thread: Colour,
-    gauge_mm: Asked,
-    density: float,
     paper: str,
     mono: bool,
     mirror: bool,
+    **wished: Any,
 ) -> None:
     """Write a sheet for PATTERN: picture, figures, signs, and the pricking at true size."""
     written = make_sheet(
         pattern,
         output or pattern.with_suffix(".pdf"),
-        Wishes(gauge_mm=gauge_mm, density=density, thread=thread),
+        Wishes(**wished),
         settings=settings_path(),
         paper=paper,
         mono=mono,

@@ -7,11 +7,14 @@ import click
 
 from cli.options import (
     density_option,
+    dyed_option,
     gauge_option,
+    material_option,
     pattern_argument,
     read_background,
     read_colour,
     state_option,
+    tension_option,
 )
 from render import THREAD, Wishes, write_thumbnail
 
@@ -57,8 +60,11 @@ from render import THREAD, Wishes, write_thumbnail
     metavar="card|cloth|clear|COLOUR",
     help="What the lace lies on.",
 )
+@dyed_option
+@material_option
 @gauge_option
 @density_option
+@tension_option
 @state_option
 def thumbnail(pattern: Path, output: Path | None, size: int, part: str, **wished: Any) -> None:
     """Draw PATTERN small."""

@@ -49,6 +49,7 @@ from render.scan.copying import Copied, copy_scan
 from render.scan.model import Settings as ScanSettings
 from render.scan.naming import parse_pen
 from render.scan.scale import parse_between, parse_corners, parse_paper_mm
+from render.settle.settle import TENSIONS, USUAL
 from render.shade.material import MATERIALS
 from render.sheets.paper import PAPERS
 from render.units import parse_gauge_mm, parse_length_mm
@@ -60,7 +61,9 @@ __all__ = [
     "MATERIALS",
     "PAPERS",
     "STATES",
+    "TENSIONS",
     "THREAD",
+    "USUAL",
     "Asked",
     "Background",
     "Card",

@@ -11,6 +11,7 @@ import numpy as np
 from render.colour.srgb import hex_colour
 from render.dyeing import dye
 from render.errors import OutputError, Place, Remark, SettingError, did_you_mean
+from render.estimate.changes import check_density, worked_closer
 from render.estimate.counts import Counts, count_work
 from render.estimate.gauge import Gauge
 from render.estimate.suitability import Suitability, judge_thread
@@ -27,7 +28,7 @@ from render.pattern.read import read_pattern
 from render.plan.model import WorkingPlan
 from render.plan.work import plan_work
 from render.pricking.sort import sort_holes
-from render.settle.settle import settle
+from render.settle.settle import USUAL, settle
 from render.shade.material import MATERIALS, Material
 from render.threads.model import ThreadPaths
 from render.threads.replay import lay_threads
@@ -52,6 +53,12 @@ class Wishes:
         Diameter of the thread; None for the pattern's own, AUTO for the one that suits best.
     density
         Factor on the pairs of areas that stand alone.
+    density_of
+        Density of some areas by their names, instead of what the pattern says.
+    leg_twists
+        Twists that the legs of ground get beyond those of their stitch; None for the pattern's own.
+    tension
+        ``firm``, ``usual`` or ``slack``: how hard stitches are pulled up.
     state
         ``pillow`` while the pins hold, ``finished`` when they are out.
     thread
@@ -74,6 +81,9 @@ class Wishes:
 
     gauge_mm: Asked = None
     density: float = 1.0
+    density_of: Mapping[str, float] = field(default_factory=dict)
+    leg_twists: int | None = None
+    tension: str = USUAL
     state: str = "pillow"
     thread: Colour = (0.949, 0.925, 0.871)
     dyed: Mapping[str, Colour] = field(default_factory=dict)
@@ -88,8 +98,7 @@ class Wishes:
     def __post_init__(self) -> None:
         if self.pins and self.state == "finished":
             raise SettingError("a finished piece has no pins in it: ask for one or the other")
-        if not 0.1 <= self.density <= 10:
-            raise SettingError(f"a density of {self.density:g} is not between 0.1 and 10")
+        check_density(self.density)
         if self.material not in MATERIALS:
             hint = did_you_mean(self.material, MATERIALS)
             raise SettingError(f'unknown material "{self.material}"; {hint}')
@@ -155,10 +164,15 @@ def work(path: Path, wishes: Wishes) -> Worked:
 
 def work_out(pattern: Pattern, wishes: Wishes) -> Worked:
     """Work a pattern and let its threads settle."""
+    pattern = worked_closer(pattern, wishes.density_of)
+    if wishes.leg_twists is not None:
+        pattern = replace(pattern, leg_twists=wishes.leg_twists)
     pricking = sort_holes(pattern)
     gauge = gauge_for(pattern, pricking, wishes.gauge_mm, density=wishes.density)
     plan = plan_work(pricking, density=wishes.density, gauge_mm=gauge.diameter_mm)
-    paths = settle(lay_threads(plan), gauge_mm=gauge.diameter_mm, state=wishes.state)
+    paths = settle(
+        lay_threads(plan), gauge_mm=gauge.diameter_mm, state=wishes.state, tension=wishes.tension
+    )
     return Worked(pattern, plan, gauge, paths)
 
 
@@ -268,12 +282,14 @@ def _material(wishes: Wishes) -> Material:
 def _notes(worked: Worked, wishes: Wishes) -> dict[str, str]:
     """Return what the picture says about how it was made."""
     dyed = "".join(f", {who} {hex_colour(colour)}" for who, colour in wishes.dyed.items())
+    closer = "".join(f", {name} {density:g}" for name, density in wishes.density_of.items())
+    legs = "" if wishes.leg_twists is None else f"{wishes.leg_twists} more twists of the legs; "
     return {
         "Software": f"{SOFTWARE} {version(SOFTWARE)}",
         "Title": worked.pattern.title or worked.pattern.name,
         "Description": (
             f"{wishes.material} thread {worked.gauge}, {hex_colour(wishes.thread)}{dyed}; "
-            f"density {wishes.density:g}; "
+            f"density {wishes.density:g}{closer}; {legs}{wishes.tension} tension; "
             f"{wishes.state}; {wishes.dpi:g} dpi"
         ),
     }

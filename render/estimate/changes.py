@@ -8,7 +8,7 @@ from scipy.spatial import cKDTree
 
 from render.errors import SettingError, did_you_mean
 from render.pattern.model import Line, Pattern, Region
-from render.pattern.words import STITCHES, check_ground
+from render.pattern.words import CLOSEST, LOOSEST, STITCHES, check_ground
 
 # Holes of neighbouring repeats that fall on each other are one hole.
 _SAME_MM = 0.3
@@ -44,6 +44,46 @@ def swap_stitches(pattern: Pattern, swaps: Mapping[str, str], ground: str | None
     regions = tuple(replace(r, stitch=swaps.get(r.stitch, r.stitch)) for r in pattern.regions)
     holes = tuple(swaps.get(word, word) if word else word for word in pattern.hole_stitch)
     return replace(pattern, regions=regions, hole_stitch=holes, ground=ground or pattern.ground)
+
+
+def worked_closer(pattern: Pattern, density_of: Mapping[str, float]) -> Pattern:
+    """Return a pattern with other densities for some of its areas.
+
+    Parameters
+    ----------
+    density_of
+        More is closer, by the name of the area; it takes the place of what the pattern says.
+
+    Raises
+    ------
+    SettingError
+        Where there is no such area, or a density is out of bounds.
+    """
+    names = [region.place.item.partition(" ")[2].strip('"') for region in pattern.regions]
+    for name, density in density_of.items():
+        if name not in names:
+            known = ", ".join(names) or "none"
+            raise SettingError(f'there is no area "{name}"; the areas are: {known}')
+        check_density(density)
+    regions = tuple(
+        _closer(region, density_of[name]) if name in density_of else region
+        for name, region in zip(names, pattern.regions, strict=True)
+    )
+    return replace(pattern, regions=regions)
+
+
+def _closer(region: Region, density: float) -> Region:
+    """Give a region a density; where the pattern counts its pairs, so many times those."""
+    options = {**region.options, "density": str(density)}
+    if "pairs" in options:
+        options["pairs"] = str(max(1, round(int(options["pairs"]) * density)))
+    return replace(region, options=options)
+
+
+def check_density(density: float) -> None:
+    """Refuse a density that no cloth has."""
+    if not LOOSEST <= density <= CLOSEST:
+        raise SettingError(f"a density of {density:g} is not between {LOOSEST:g} and {CLOSEST:g}")
 
 
 def repeats_in(pattern: Pattern, length_mm: float) -> int:

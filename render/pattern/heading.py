@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from render.errors import SettingError
 from render.pattern.findings import Findings
-from render.pattern.words import check_ground, parse_number
+from render.pattern.words import MOST_TWISTS, check_ground, parse_number, whole_number
 from render.units import parse_gauge_mm, parse_length_mm, parse_thread
 
 FORMAT = "1"
@@ -24,6 +24,7 @@ class Heading:
     thread: str | None = None
     gauge_mm: float | None = None
     repeat: tuple[float, float] | None = None
+    leg_twists: int = 0
 
 
 def read_heading(words: Mapping[str, str], findings: Findings, prefix: str = "") -> Heading:
@@ -47,6 +48,7 @@ def read_heading(words: Mapping[str, str], findings: Findings, prefix: str = "")
         "thread": ("thread", _thread),
         "gauge-mm": ("gauge_mm", _gauge),
         "repeat": ("repeat", _repeat),
+        "leg-twists": ("leg_twists", _leg_twists),
     }
     for name, (field, reader) in readers.items():
         if name not in words:
@@ -97,3 +99,12 @@ def _repeat(text: str) -> tuple[float, float]:
     if not 1 <= math.hypot(parts[0], parts[1]) <= 5000:
         raise SettingError(f'"{text}" is no length for a repeat; it must be from 1 to 5000 mm')
     return parts[0], parts[1]
+
+
+def _leg_twists(text: str) -> int:
+    """Read a small number of twists."""
+    try:
+        whole_number(0, MOST_TWISTS)(text)
+    except SettingError as error:
+        raise SettingError(f"it {error}") from error
+    return int(text)

@@ -83,6 +83,8 @@ class Pattern:
         Thread diameter, None where none was given.
     repeat
         The vector in mm by which the piece repeats, None where it does not.
+    leg_twists
+        Twists that the legs of its ground get beyond those of their stitch.
     remarks
         What the reader noticed: merged holes, colours matched, elements skipped.
     """
@@ -101,6 +103,7 @@ class Pattern:
     thread: str | None = None
     gauge_mm: float | None = None
     repeat: tuple[float, float] | None = None
+    leg_twists: int = 0
     remarks: tuple[Remark, ...] = ()
 
     def __post_init__(self) -> None:

@@ -83,6 +83,7 @@ def read_pattern(
         thread=heading.thread,
         gauge_mm=heading.gauge_mm,
         repeat=heading.repeat,
+        leg_twists=heading.leg_twists,
         remarks=tuple(findings.remarks),
     )
 

@@ -38,6 +38,9 @@ LINES = {
     "join": "where two pieces of pricking meet",
 }
 
+MOST_TWISTS = 9
+LOOSEST, CLOSEST = 0.1, 10.0
+
 Check = Callable[[str], None]
 
 
@@ -119,14 +122,14 @@ def check_text(text: str) -> None:
 
 REGION_OPTIONS: Mapping[str, Check] = {
     "pairs": whole_number(1, 500),
-    "density": number(0.1, 10),
+    "density": number(LOOSEST, CLOSEST),
     "colour": check_colour,
-    "tie": whole_number(0, 9),
+    "tie": whole_number(0, MOST_TWISTS),
     "ground": check_ground,
     "area": check_text,
 }
 LINE_OPTIONS: Mapping[str, Check] = {
-    "twists": whole_number(0, 9),
+    "twists": whole_number(0, MOST_TWISTS),
     "picots": one_of("left", "right", "both"),
     "passives": whole_number(0, 50),
     "colour": check_colour,
@@ -134,7 +137,8 @@ LINE_OPTIONS: Mapping[str, Check] = {
     "stitch": check_stitch,
 }
 ROOT_WORDS = (
-    "title", "maker", "notes", "down", "ground", "thread", "gauge-mm", "repeat", "format",
+    "title", "maker", "notes", "down", "ground", "thread", "gauge-mm", "repeat", "leg-twists",
+    "format",
 )  # fmt: skip
 ELEMENT_WORDS = frozenset({"stitch", "line", "role", *REGION_OPTIONS, *LINE_OPTIONS})
 

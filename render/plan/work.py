@@ -13,6 +13,7 @@ from render.plan.density import wanted_pairs
 from render.plan.footside import Footside
 from render.plan.ground import LEFT, Links, find_links
 from render.plan.headside import find_picots
+from render.plan.legs import twist_legs
 from render.plan.lines import find_spans
 from render.plan.model import WorkingPlan
 from render.plan.order import Event, can_be_kept, in_order
@@ -56,7 +57,7 @@ def plan_work(
     for number, unmet in in_order(planner.events, planner.firm, planner.soft):
         planner.work(number, unmet)
     planner.finish()
-    return planner.pillow.plan(pricking)
+    return twist_legs(planner.pillow.plan(pricking), pricking.leg_twists)
 
 
 @dataclass(frozen=True)
@@ -118,6 +119,9 @@ class _Planner:
                 continue
             edge = area.edge.tolist()
             fed = sum(h in linked for h in edge) >= FED_SHARE * len(edge)
+            if fed and not {"density", "pairs"}.isdisjoint(area.options):
+                message = "the ground gives it its pairs: data-density and data-pairs say nothing"
+                self.pillow.remarks.append(Remark(message, area.place))
             laid = lay_stretches(self.pricking, area, fed=fed, capped=capped, floored=floored)
             numbers = [number, *range(fresh, fresh + len(laid.parts) - 1)]
             fresh += len(laid.parts) - 1

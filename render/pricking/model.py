@@ -82,6 +82,8 @@ class Pricking:
         (N,) the worked or open area a hole lies inside of (off its edge), or -1.
     gauge_mm
         Diameter of the thread it is meant for; where it names none, of one that suits its holes.
+    leg_twists
+        Twists that the legs of its ground get beyond those of their stitch.
     """
 
     name: str
@@ -95,6 +97,7 @@ class Pricking:
     interior: Indices
     gauge_mm: float
     repeat: tuple[float, float] | None = None
+    leg_twists: int = 0
     remarks: tuple[Remark, ...] = ()
 
     def __post_init__(self) -> None:

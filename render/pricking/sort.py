@@ -71,6 +71,7 @@ def sort_holes(pattern: Pattern) -> Pricking:
         interior=interior,
         gauge_mm=_gauge_mm(pattern, spacing),
         repeat=pattern.repeat,
+        leg_twists=pattern.leg_twists,
         remarks=tuple(remarks),
     )
 

@@ -18,13 +18,23 @@ Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
 STATES = ("pillow", "finished")
+# How much room a thread takes in its stitches, in its own thickness: pulled up hard, threads press
+# into each other; left slack, air stays between them and loops stand off their pins (our own
+# choice, by eye).
+USUAL = "usual"
+TENSIONS = {"firm": 0.85, USUAL: 1.0, "slack": 1.5}
 EASINGS = 6
 # How wide a pin hole stays in finished lace, as a share of the pin.
 LEFT_BY_PIN = 0.5
 
 
 def settle(
-    laid: LaidThreads, *, gauge_mm: float, state: str = "pillow", pin_mm: float = 0.5
+    laid: LaidThreads,
+    *,
+    gauge_mm: float,
+    state: str = "pillow",
+    tension: str = USUAL,
+    pin_mm: float = 0.5,
 ) -> ThreadPaths:
     """Turn laid threads into the curves they take under tension.
 
@@ -36,26 +46,32 @@ def settle(
         Diameter of the threads.
     state
         ``pillow``: pins hold; ``finished``: pins are out.
+    tension
+        How hard stitches are pulled up: a word of TENSIONS.
     pin_mm
         Diameter of the pins.
 
     Raises
     ------
     SettingError
-        For a gauge that is not above zero, or an unknown state.
+        For a gauge that is not above zero, or an unknown state or tension.
     """
     if not gauge_mm > 0 or not pin_mm > 0:
         raise SettingError(f"a gauge of {gauge_mm:g} mm and pins of {pin_mm:g} mm make no lace")
     if state not in STATES:
         raise SettingError(f"{state!r} is no state of lace: expected one of {', '.join(STATES)}")
+    if tension not in TENSIONS:
+        raise SettingError(f"{tension!r} is no tension: expected one of {', '.join(TENSIONS)}")
+    # What a thread takes for itself; it still looks as thick as it is.
+    room = gauge_mm * TENSIONS[tension]
     # Loops close somewhat when their pins are drawn.
-    around = (pin_mm * (1.0 if state == "pillow" else LEFT_BY_PIN) + gauge_mm) / 2
-    anchors = find_anchors(laid, gauge_mm, around, state)
-    hold_lines(laid, gauge_mm, around, anchors.target, anchors.hold)
-    net = Net(laid, find_pieces(laid), gauge_mm, around, state, anchors.hold, anchors.target)
+    around = (pin_mm * (1.0 if state == "pillow" else LEFT_BY_PIN) + room) / 2
+    anchors = find_anchors(laid, room, around, state)
+    hold_lines(laid, room, around, anchors.target, anchors.hold)
+    net = Net(laid, find_pieces(laid), room, around, state, anchors.hold, anchors.target)
     net.pull_taut()
     shape = net.make_room()
-    curves, crossings, tangles = _draw(laid, shape, gauge_mm)
+    curves, crossings, tangles = _draw(laid, shape, room)
     z = heights(laid, curves, gauge_mm)
     return ThreadPaths(
         points=np.column_stack([curves.points, z]),

@@ -6,7 +6,15 @@ from PIL import Image
 
 @pytest.mark.parametrize(
     "wish",
-    [("--material", "silk"), ("--plies", "4"), ("--twist", "z"), ("--colour", "pair:1=red")],
+    [
+        ("--material", "silk"),
+        ("--plies", "4"),
+        ("--twist", "z"),
+        ("--colour", "pair:1=red"),
+        ("--leg-twists", "1"),
+        ("--tension", "slack"),
+        ("--gauge", "auto"),
+    ],
 )
 def test_every_wish_shows(call, net, tmp_path, wish):
     call("preview", net, "-o", tmp_path / "plain.png")
@@ -31,3 +39,14 @@ def test_the_picture_says_what_it_was_made_of(call, net, tmp_path):
         said = image.text["Description"]
     assert said.startswith("linen thread")
     assert "pair:1 #ff0000" in said
+
+
+@pytest.mark.parametrize("command", ["preview", "thumbnail", "compare"])
+def test_pictures_take_the_same_thread_everywhere(call, net, tmp_path, command):
+    plain, other = tmp_path / "plain.png", tmp_path / "other.png"
+    size = () if command == "preview" else ("--size", "80")
+    call(command, net, "-o", plain, *size)
+    wishes = ("--material", "metal", "--tension", "slack", "--colour", "pair:1=red")
+    assert call(command, net, "-o", other, *size, *wishes).exit_code == 0
+    with Image.open(plain) as first, Image.open(other) as second:
+        assert first.convert("RGB").tobytes() != second.convert("RGB").tobytes()
