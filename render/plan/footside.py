@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass, field
 
-from render.plan.ground import LEFT
 from render.plan.pillow import Pillow, Spot
+from render.plan.steps import LEFT
 from render.plan.stitches import Stitch
 
 

@@ -13,17 +13,14 @@ from scipy.spatial import Delaunay, QhullError, cKDTree
 
 from render.geometry.polygon import contains, nearest_on_path
 from render.geometry.segments import any_crossed
+from render.plan.lattice import TOLERANCE, Lattice, read_lattice
+from render.plan.steps import LEFT, RIGHT
+from render.plan.toward import across_seam, directions_on_card, round_about, round_centre
 from render.pricking.model import Area, Pricking
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
-LEFT, RIGHT = 0, 1
-
-# A neighbour counts for a diagonal when it lies between these angles from the working direction.
-STEEPEST, FLATTEST = np.deg2rad(12), np.deg2rad(80)
-# How far, in steps, a neighbour may lie from where the lattice expects it.
-TOLERANCE = 0.55
 REACH_TO_AREA = 1.0
 
 
@@ -40,12 +37,22 @@ class Links:
     step
         (N, 2, 2) for each hole the vectors in mm to where its lower-left and lower-right
         neighbours should be.
+    down
+        (N, 2) unit vectors: which way the work proceeds at each hole.
+    column, piece
+        (N,) columns on the lattice, which can be compared where the piece of it is the same.
+    seam
+        (M, 3) links that were cut where ground closes round a centre: source, target, port.
     """
 
     source: Indices
     target: Indices
     port: Indices
     step: Points
+    down: Points
+    column: Indices
+    piece: Indices
+    seam: Indices
 
 
 def find_links(
@@ -74,23 +81,42 @@ def find_links(
     holes = pricking.holes
     free = pricking.interior < 0
     free[list(left_out)] = False
-    taking_part = np.flatnonzero(free)
-    pairs = taking_part[_neighbours(holes[taking_part])]
-    ahead = np.einsum("ij,j->i", holes[pairs[:, 1]] - holes[pairs[:, 0]], pricking.down)
-    pairs = np.where((ahead < 0)[:, None], pairs[:, ::-1], pairs)
-    steps = _lattice_steps(pricking, pairs)
+    part = np.flatnonzero(free)
+    pairs = part[_neighbours(holes[part])]
+    directions = directions_on_card(pricking)
+    lattice = read_lattice(holes, part, pairs, directions)
+    centre = round_centre(holes[part], lattice.down[part])
+    if centre is not None and not directions.drawn:
+        # What closes round is worked round, as edgings of mats are (common practice, no source).
+        lattice = read_lattice(holes, part, pairs, round_about(holes, centre))
+    followed = np.array(lattice.followed, np.int64).reshape(-1, 3)[:, :2]
+    both_ways = np.unique(np.concatenate([pairs, pairs[:, ::-1], followed]), axis=0)
     found: list[tuple[int, int, int]] = []
     for port in (LEFT, RIGHT):
-        allowed = _on_diagonal(pricking, pairs, port) & _ports_open(pairs, port, outer_side)
-        best = _mutual(pricking, pairs[allowed], steps[:, port])
+        allowed = _ports_open(both_ways, port, outer_side)
+        best = _mutual(holes, lattice, both_ways[allowed], port)
         best = best[_outside_areas(pricking, best) & ~_between_tied(pricking, best, tied)]
         found += [(int(a), int(b), port) for a, b in best]
-    found += _links_to_areas(pricking, free, steps, found, outer_side)
+    found = _in_ground(pricking, found)
+    found += _links_to_areas(pricking, free, lattice, found, outer_side)
     if barred is not None and len(barred):
         found = [k for k in found if not any_crossed(holes[k[0]], holes[k[1]], barred)]
-    found.sort()
-    columns = np.array(found, np.int64).reshape(-1, 3)
-    return Links(columns[:, 0], columns[:, 1], columns[:, 2], steps)
+    columns = np.array(sorted(found), np.int64).reshape(-1, 3)
+    seam = np.zeros(len(columns), bool)
+    if centre is not None:
+        seam = across_seam(holes, columns[:, :2], centre, pricking.down)
+        lattice = lattice.cut(columns[~seam])
+    source, target, port = columns[~seam].T
+    return Links(
+        source=source,
+        target=target,
+        port=port,
+        step=lattice.step,
+        down=lattice.down,
+        column=lattice.place[:, 0],
+        piece=lattice.piece,
+        seam=columns[seam],
+    )
 
 
 def _neighbours(points: Points) -> Indices:
@@ -112,13 +138,6 @@ def _neighbours(points: Points) -> Indices:
     return np.unique(np.sort(edges, axis=1), axis=0).astype(np.int64)
 
 
-def _on_diagonal(pricking: Pricking, pairs: Indices, port: int) -> NDArray[np.bool_]:
-    run = pricking.holes[pairs[:, 1]] - pricking.holes[pairs[:, 0]]
-    along, across = run @ pricking.down, run @ pricking.across
-    angle = np.arctan2(across if port == RIGHT else -across, along)
-    return np.asarray((angle > STEEPEST) & (angle < FLATTEST))
-
-
 def _ports_open(pairs: Indices, port: int, outer_side: dict[int, int]) -> NDArray[np.bool_]:
     """Refuse diagonals through the outside of a footside."""
     if not outer_side:
@@ -128,75 +147,16 @@ def _ports_open(pairs: Indices, port: int, outer_side: dict[int, int]) -> NDArra
     return np.asarray((side[pairs[:, 0]] != port) & (side[pairs[:, 1]] != 1 - port))
 
 
-def _lattice_steps(pricking: Pricking, pairs: Indices) -> Points:
-    """Return (N, 2, 2) where each hole's lower-left and lower-right neighbours should be."""
-    holes = pricking.holes
-    steps = np.zeros((len(holes), 2, 2))
-    tree = cKDTree(holes)
-    _, near = tree.query(holes, k=min(len(holes), 9))
-    near = near.reshape(len(holes), -1)
-    for port in (LEFT, RIGHT):
-        diagonal = pairs[_on_diagonal(pricking, pairs, port)]
-        run = holes[diagonal[:, 1]] - holes[diagonal[:, 0]]
-        usual = _commonest(run, pricking, port)
-        local = _local_commonest(diagonal, run, len(holes), usual)
-        steps[:, port] = np.median(local[near], axis=1)
-    return steps
-
-
-def _commonest(run: Points, pricking: Pricking, port: int) -> Points:
-    """Return the vector most others are close to."""
-    if not len(run):
-        side = 1.0 if port == RIGHT else -1.0
-        diagonal = (pricking.down + side * pricking.across) / np.sqrt(2)
-        return np.asarray(diagonal * float(np.median(pricking.spacing)))
-    size = float(np.median(np.hypot(*run.T)))
-    # In a regular lattice thousands of vectors coincide: a sample tells as much.
-    sample = run[:: max(1, len(run) // 800)]
-    apart = np.hypot(*(sample[:, None] - sample[None]).transpose(2, 0, 1))
-    close = apart <= 0.25 * size
-    return np.asarray(sample[close[close.sum(axis=1).argmax()]].mean(axis=0))
-
-
-def _local_commonest(diagonal: Indices, run: Points, count: int, usual: Points) -> Points:
-    """Return for each hole the most typical vector among its own and its neighbours' diagonals."""
-    own: list[list[int]] = [[] for _ in range(count)]
-    for number, (a, b) in enumerate(diagonal.tolist()):
-        own[a].append(number)
-        own[b].append(number)
-    local = np.tile(usual, (count, 1))
-    ends = diagonal.tolist()
-    for hole in range(count):
-        around = set(own[hole])
-        for number in own[hole]:
-            a, b = ends[number]
-            around.update(own[b if a == hole else a])
-        if not around:
-            continue
-        vectors = run[sorted(around)]
-        apart = np.hypot(*(vectors[:, None] - vectors[None]).transpose(2, 0, 1))
-        size = max(float(np.hypot(*usual)), 1e-9)
-        agreement = np.minimum(apart, 0.5 * size).sum(axis=1)
-        # A single odd neighbour must not outvote the piece as a whole.
-        agreement += 0.5 * np.minimum(np.hypot(*(vectors - usual).T), 0.5 * size)
-        local[hole] = vectors[agreement.argmin()]
-    return local
-
-
-def _mutual(pricking: Pricking, pairs: Indices, step: Points) -> Indices:
+def _mutual(holes: Points, lattice: Lattice, pairs: Indices, port: int) -> Indices:
     """Keep the pairs whose ends find each other the best."""
     if not len(pairs):
         return pairs
-    run = pricking.holes[pairs[:, 1]] - pricking.holes[pairs[:, 0]]
-    size = np.maximum(np.hypot(*step.T), 1e-9)
-    miss_a = np.hypot(*(run - step[pairs[:, 0]]).T) / size[pairs[:, 0]]
-    miss_b = np.hypot(*(run - step[pairs[:, 1]]).T) / size[pairs[:, 1]]
-    miss = np.maximum(miss_a, miss_b)
-    order = np.argsort(miss, kind="stable")
+    run = holes[pairs[:, 1]] - holes[pairs[:, 0]]
+    miss = np.maximum(*(lattice.miss(end, run, port) for end in pairs.T))
     kept: list[tuple[int, int]] = []
     leaving: set[int] = set()
     entering: set[int] = set()
-    for number in order.tolist():
+    for number in np.argsort(miss, kind="stable").tolist():
         if miss[number] > TOLERANCE:
             break
         a, b = pairs[number].tolist()
@@ -249,15 +209,27 @@ def _between_tied(pricking: Pricking, pairs: Indices, tied: frozenset[int]) -> N
     return np.asarray(on_edge[pairs].all(axis=1))
 
 
+def _in_ground(pricking: Pricking, links: list[tuple[int, int, int]]) -> list[tuple[int, int, int]]:
+    """Drop links from an area to itself where there is no ground beside it."""
+    owners = pricking.owners
+    pairs = [(a, b) for a, b, _ in links] + [(b, a) for a, b, _ in links]
+    beside = {a for a, b in pairs if not owners[a] or not owners[b]}
+    return [
+        (a, b, port)
+        for a, b, port in links
+        if set(owners[a]).isdisjoint(owners[b]) or a in beside or b in beside
+    ]
+
+
 def _links_to_areas(
     pricking: Pricking,
     free: NDArray[np.bool_],
-    steps: Points,
+    lattice: Lattice,
     found: list[tuple[int, int, int]],
     outer_side: dict[int, int],
 ) -> list[tuple[int, int, int]]:
     """Lead what is still free in ground to the nearest edge of an area, crossing nothing."""
-    holes = pricking.holes
+    holes, steps = pricking.holes, lattice.step
     edge = np.array([h for h, o in enumerate(pricking.owners) if o], np.int64)
     if not len(edge):
         return []
@@ -277,11 +249,12 @@ def _links_to_areas(
                 wish = holes[hole] - steps[hole, port]
                 for e in edge[tree.query_ball_point(wish, REACH_TO_AREA * size)].tolist():
                     wishes.append((float(np.hypot(*(holes[e] - wish))), e, hole, port))
-    return _grant(pricking, wishes, found)
+    return _grant(pricking, lattice, wishes, found)
 
 
 def _grant(
     pricking: Pricking,
+    lattice: Lattice,
     wishes: list[tuple[float, int, int, int]],
     found: list[tuple[int, int, int]],
 ) -> list[tuple[int, int, int]]:
@@ -290,7 +263,9 @@ def _grant(
         return []
     pairs = np.array([(a, b) for _, a, b, _ in wishes], np.int64)
     run = pricking.holes[pairs[:, 1]] - pricking.holes[pairs[:, 0]]
-    possible = (run @ pricking.down > 0.05 * np.hypot(*run.T)) & _outside_areas(pricking, pairs)
+    down = lattice.down[pairs].mean(axis=1)
+    possible = (run * down).sum(axis=1) > 0.05 * np.hypot(*run.T)
+    possible &= _outside_areas(pricking, pairs)
     granted: list[tuple[int, int, int]] = []
     laid = [(a, b) for a, b, _ in found]
     used: set[tuple[int, int, bool]] = set()

@@ -107,6 +107,8 @@ class WorkingPlan:
         (L,) which side of that pin the leg passes: -1 the maker's left, +1 the right, 0 none.
     hangings, throwings
         In working order; what ends with the piece, from left to right.
+    down
+        (N, 2) unit vectors: which way the work proceeds at each hole, turning as the ground does.
     remarks
         What had to be decided.
     """
@@ -128,6 +130,7 @@ class WorkingPlan:
     turn_side: Indices
     hangings: tuple[Hanging, ...]
     throwings: tuple[Throwing, ...]
+    down: NDArray[np.float64]
     remarks: tuple[Remark, ...]
 
     def __post_init__(self) -> None:

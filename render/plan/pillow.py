@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from render.errors import Remark
 from render.plan.model import ROLES, Hanging, Throwing, WorkingPlan
@@ -149,8 +150,8 @@ class Pillow:
         stitched = {stitch[3] for stitch in self._stitches}
         return stitched | set(self.turn) | {hanging.hole for hanging in self._hangings}
 
-    def plan(self, pricking: Pricking) -> WorkingPlan:
-        """Return the record of all that was done."""
+    def plan(self, pricking: Pricking, down: NDArray[np.float64]) -> WorkingPlan:
+        """Return the record of all that was done, given the (N, 2) working directions."""
         columns = list(zip(*self._stitches, strict=True)) or [()] * 10
         moves, technique, at, hole, pin_after, area, *legs = columns
         numbers = [np.array(c, np.int64) for c in (hole, pin_after, area, *legs)]
@@ -173,6 +174,7 @@ class Pillow:
             turn_side=np.array(self.turn_side, np.int64),
             hangings=tuple(self._hangings),
             throwings=tuple(self._throwings),
+            down=down,
             remarks=tuple(self.remarks),
         )
 

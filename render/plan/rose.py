@@ -5,7 +5,8 @@ from collections import deque
 import numpy as np
 from numpy.typing import NDArray
 
-from render.plan.ground import LEFT, RIGHT, Links
+from render.plan.ground import Links
+from render.plan.steps import LEFT, RIGHT
 from render.plan.stitches import Stitch
 from render.plan.traffic import Traffic
 

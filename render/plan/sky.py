@@ -3,11 +3,14 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from render.plan.ground import LEFT, RIGHT, Links
+from render.plan.ground import Links
+from render.plan.steps import LEFT, RIGHT
 from render.pricking.model import Pricking
 
 # A port is open when no hole lies within this angle of its direction.
 OPENING = np.cos(np.deg2rad(24))
+# What lies farther off than this many steps, no pair would wait for (see traffic.WAITING_REACH).
+FAR = 4.0
 
 
 def open_ports(pricking: Pricking, links: Links) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
@@ -25,14 +28,20 @@ def open_ports(pricking: Pricking, links: Links) -> tuple[NDArray[np.bool_], NDA
     linked_up = {
         (b, 1 - p) for b, p in zip(links.target.tolist(), links.port.tolist(), strict=True)
     }
+    cut_low = {(a, p) for a, _, p in links.seam.tolist()}
+    cut_up = {(b, 1 - p) for _, b, p in links.seam.tolist()}
     for hole in range(count):
         for port in (LEFT, RIGHT):
             if (hole, port) not in linked_low:
                 step = links.step[hole, port]
-                floor[hole, port] = _open(pricking, hole, step, pricking.down)
+                floor[hole, port] = (hole, port) in cut_low or _open(
+                    pricking, hole, step, links.down[hole]
+                )
             if (hole, port) not in linked_up:
                 step = -links.step[hole, 1 - port]
-                sky[hole, port] = _open(pricking, hole, step, -pricking.down)
+                sky[hole, port] = (hole, port) in cut_up or _open(
+                    pricking, hole, step, -links.down[hole]
+                )
     return sky, floor
 
 
@@ -40,14 +49,19 @@ def _open(
     pricking: Pricking, hole: int, step: NDArray[np.float64], straight: NDArray[np.float64]
 ) -> bool:
     """Tell whether nothing lies along a port, or straight above or below: a slanted border."""
-    return _nothing_beyond(pricking, hole, step) or _nothing_beyond(pricking, hole, straight)
+    size = float(np.hypot(*step))
+    return _nothing_beyond(pricking, hole, step, size) or _nothing_beyond(
+        pricking, hole, straight, size
+    )
 
 
-def _nothing_beyond(pricking: Pricking, hole: int, direction: NDArray[np.float64]) -> bool:
-    size = float(np.hypot(*direction))
-    if size == 0:
+def _nothing_beyond(
+    pricking: Pricking, hole: int, direction: NDArray[np.float64], size: float
+) -> bool:
+    length = float(np.hypot(*direction))
+    if length == 0:
         return True
     run = pricking.holes - pricking.holes[hole]
     distance = np.hypot(*run.T)
-    ahead = run @ (direction / size)
-    return not bool(((ahead > OPENING * distance) & (distance > 0)).any())
+    ahead = run @ (direction / length) > OPENING * distance
+    return not bool((ahead & (distance > 0) & (distance < FAR * size)).any())

@@ -7,9 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import Remark
-from render.plan.ground import LEFT, Links
+from render.plan.ground import Links
 from render.plan.pillow import Pillow, Spot
 from render.plan.sky import open_ports
+from render.plan.steps import LEFT
 from render.pricking.model import Pricking
 
 # A pair left over at one hole may wait for another that is at most this many steps further on.
@@ -88,10 +89,10 @@ class Traffic:
 
     def bearing(self, link: int) -> float:
         """Return how far to the right a link leads, in radians from the working direction."""
-        holes = self.pricking.holes
-        run = holes[self.links.target[link]] - holes[self.links.source[link]]
-        run = self.headings.get(link, run)
-        return float(np.arctan2(run @ self.pricking.across, run @ self.pricking.down))
+        holes, source = self.pricking.holes, self.links.source[link]
+        run = self.headings.get(link, holes[self.links.target[link]] - holes[source])
+        x, y = self.links.down[source]
+        return float(np.arctan2(run @ (y, -x), run @ (x, y)))
 
     def arriving(self, hole: int) -> list[int]:
         """Take the pairs that were sent to a hole."""
@@ -163,7 +164,7 @@ class Traffic:
         run = self.pricking.holes[hole] - self.pricking.holes[source]
         step = float(np.hypot(*self.links.step[hole, port]))
         near = np.hypot(*run) <= WAITING_REACH * step
-        return bool(near and run @ self.pricking.down > 0.1 * step)
+        return bool(near and run @ self.links.down[source] > 0.1 * step)
 
     def adopt(self, leg: int, hole: int) -> int:
         """Take a loose pair for a hole, -1 where it cannot be led there."""
@@ -318,19 +319,23 @@ class Traffic:
     def above(self, hole: int, aside: float) -> Spot:
         """Return a place above a hole, a little to one side, where a pair is hung."""
         size = float(self.pricking.spacing[hole])
-        up = -0.55 * size * self.pricking.down + 0.3 * size * aside * self.pricking.across
-        x, y = self.pricking.holes[hole] + up
+        down = self.links.down[hole]
+        right = np.array([down[1], -down[0]])
+        x, y = self.pricking.holes[hole] + size * (0.3 * aside * right - 0.55 * down)
         return float(x), float(y)
 
     def gap(self, hole: int) -> int:
         """Return the leg to the right of which a hole lies, -1 for the far left.
 
-        The nearest pair and the side of it decide; a gap inside an area or footside is moved out
-        of it, since its pairs must stay together.
+        On one lattice columns decide, else the nearest pair and the side of it; a gap inside an
+        area or footside is moved out of it, since its pairs must stay together.
         """
         legs = list(self.pillow)
         if not legs:
             return -1
+        beside = self._gap_by_column(hole)
+        if beside is not None:
+            return beside
         lines = self._lines(legs)
         offset = self.pricking.holes[hole] - lines[:, 0]
         run = lines[:, 1] - lines[:, 0]
@@ -341,6 +346,23 @@ class Traffic:
         leftward = run[best, 0] * offset[best, 1] - run[best, 1] * offset[best, 0] > 0
         beside = self.pillow.left_of(legs[best]) if leftward else legs[best]
         return self._out_of_areas(beside, leftward=bool(leftward))
+
+    def _gap_by_column(self, hole: int) -> int | None:
+        """Return the leg on the left of a hole by its column, None where that is not sure."""
+        links, column = self.links, int(self.links.column[hole])
+        sent = [(leg, int(links.source[k]), int(links.port[k])) for k, leg in self.flying.items()]
+        sent += [(leg, at, port) for leg, (at, port) in self.loose.items()]
+        aside = [
+            (int(links.column[at]) + port - column, leg)
+            for leg, at, port in sent
+            if port != PLAITED and links.piece[at] == links.piece[hole] >= 0
+        ]
+        # A pair hangs half a column beside the hole it left.
+        before = max((place for place in aside if place[0] <= 0), default=(0, -1))[1]
+        after = min((place for place in aside if place[0] > 0), default=(0, -1))[1]
+        if before >= 0 and self.pillow.right_of(before) == after:
+            return before
+        return self.pillow.left_of(after) if before < 0 <= after else None
 
     def _out_of_areas(self, beside: int, *, leftward: bool) -> int:
         held = self._held()

@@ -11,7 +11,7 @@ from render.plan.areas import ENDS, PASSES, STARTS, Areas
 from render.plan.cloth import Cloth
 from render.plan.density import wanted_pairs
 from render.plan.footside import Footside
-from render.plan.ground import LEFT, Links, find_links
+from render.plan.ground import Links, find_links
 from render.plan.headside import find_picots
 from render.plan.legs import twist_legs
 from render.plan.lines import find_spans
@@ -21,6 +21,7 @@ from render.plan.pillow import Pillow
 from render.plan.plaiting import Plaiting
 from render.plan.rails import Course
 from render.plan.rose import RoseCrossings
+from render.plan.steps import LEFT
 from render.plan.stitches import STITCHES, ground_stitch
 from render.plan.stretches import Stretches, lay_stretches
 from render.plan.traffic import PORTS, Traffic
@@ -57,7 +58,10 @@ def plan_work(
     for number, unmet in in_order(planner.events, planner.firm, planner.soft):
         planner.work(number, unmet)
     planner.finish()
-    return twist_legs(planner.pillow.plan(pricking), pricking.leg_twists)
+    # Areas are worked in the direction of the piece, whatever the ground round them does.
+    in_ground = np.array([not owners for owners in pricking.owners])[:, None]
+    down = np.where(in_ground, planner.traffic.links.down, pricking.down)
+    return twist_legs(planner.pillow.plan(pricking, down), pricking.leg_twists)
 
 
 @dataclass(frozen=True)
@@ -90,6 +94,10 @@ class _Planner:
             barred=drawn.pieces,
         )
         self.traffic = Traffic(self.pillow, pricking, links, self._held)
+        if len(links.seam):
+            message = "the ground closes round: its work begins and ends here, to be joined"
+            first = int(links.seam[0, 0])
+            self.pillow.remarks.append(Remark(message, pricking.place(first), "note"))
         self.plaiting = Plaiting(self.traffic, drawn, gauge_mm)
         self.openings: list[tuple[int, int, list[int]]] = []
         self._lay_areas(links, density)

@@ -103,16 +103,16 @@ def hold_turns(
     """
     plan = laid.plan
     nodes = _nodes_of_stitches(laid)
-    upright = np.stack([plan.pricking.across, plan.pricking.down])
     bends: dict[int, list[int]] = {}
     for node in np.flatnonzero(laid.kind == Kind.BEND).tolist():
         bends.setdefault(int(laid.leg[node]), []).append(node)
     source, goal = stitches_of_legs(plan)
     for leg, rings in bends.items():
         pin = plan.pricking.holes[plan.turn[leg]]
+        upright = upright_at(plan, int(plan.turn[leg]))
         side = int(plan.turn_side[leg])
         before, after = nodes.get(int(source[leg]), []), nodes.get(int(goal[leg]), [])
-        run = plan.pricking.down
+        run = upright[1]
         if before and after:
             way = at[after].mean(axis=0) - at[before].mean(axis=0)
             if np.hypot(*way) > 1e-6:
@@ -158,6 +158,19 @@ def _beside_turn(side: int, lift: int, gauge: float, around: float) -> Points:
     return np.stack([x, y], axis=1)
 
 
+def upright_at(plan: WorkingPlan, hole: int, stitch: int = -1) -> Points:
+    """Return (2, 2) the maker's right and the working direction at a hole.
+
+    Without a hole, those where a stitch is worked, or of the whole piece.
+    """
+    if hole < 0 <= stitch:
+        hole = int(plan.hole[stitch])
+    if hole < 0:
+        return np.stack([plan.pricking.across, plan.pricking.down])
+    x, y = plan.down[hole]
+    return np.array([(y, -x), (x, y)])
+
+
 def stitches_of_legs(plan: WorkingPlan) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Return for each leg the stitch it comes from and the one it goes to, -1 for none."""
     source = np.full(len(plan.twists), -1)
@@ -178,12 +191,12 @@ def _hold_stitches(
 ) -> None:
     """Set the crossings above, below and beside a pin around it."""
     plan = laid.plan
-    down, across = plan.pricking.down, plan.pricking.across
     twist = np.flatnonzero((laid.kind == Kind.CROSSING) & (laid.leg >= 0))[::-1]
     first_twist = dict(zip(laid.leg[twist].tolist(), twist.tolist(), strict=True))
     for stitch in np.flatnonzero(plan.hole >= 0).tolist():
         moves, pin = plan.moves[stitch], int(plan.pin_after[stitch])
         spot = plan.pricking.holes[plan.hole[stitch]]
+        across, down = upright_at(plan, int(plan.hole[stitch]))
         above = moves.rfind("C", 0, pin)
         below = moves.find("C", pin)
         sides: list[list[int]] = [[], []]
@@ -213,7 +226,7 @@ def _hold_stitches(
 def _hold_starts(laid: LaidThreads, gauge: float, around: float, target: Points) -> None:
     """Hang pairs side by side where several begin at one spot."""
     plan = laid.plan
-    down, across = plan.pricking.down, plan.pricking.across
+    _, goal = stitches_of_legs(plan)
     node_of = {int(laid.leg[n]): n for n in np.flatnonzero(laid.kind == Kind.START).tolist()}
     groups: dict[tuple[float, float], list[int]] = {}
     for number, hanging in enumerate(plan.hangings):
@@ -225,6 +238,7 @@ def _hold_starts(laid: LaidThreads, gauge: float, around: float, target: Points)
     for row in groups.values():
         for k, number in enumerate(row):
             hanging = plan.hangings[number]
+            across, down = upright_at(plan, hanging.hole, int(goal[hanging.leg]))
             aside = (k - (len(row) - 1) / 2) * 2.2 * gauge
             up = around if hanging.hole >= 0 else 0.0
             target[node_of[hanging.leg]] = np.array(hanging.at) + aside * across - up * down
@@ -246,7 +260,6 @@ def hang_ends(laid: LaidThreads, at: Points, target: Points, gauge_mm: float) ->
         Diameter of the threads.
     """
     plan = laid.plan
-    down, across = plan.pricking.down, plan.pricking.across
     visit = laid.starts[1:] - 1
     last = at[laid.visits[visit - 1]]
     ends: dict[int, list[int]] = {}
@@ -254,25 +267,35 @@ def hang_ends(laid: LaidThreads, at: Points, target: Points, gauge_mm: float) ->
         ends.setdefault(int(laid.leg[laid.visits[visit[number]]]), []).append(number)
     cloth = np.zeros(len(plan.twists), bool)
     cloth[plan.given.ravel()] = np.repeat(plan.area >= 0, 2)
+    source, _ = stitches_of_legs(plan)
+    ended = [t for t in plan.throwings if t.end and t.sewn is None]
+    leaving = [t.leg for t in ended]
+    frames = [upright_at(plan, -1, -1 if cloth[g] else int(source[g])) for g in leaving]
     # Those that end together hang in the order in which they were recorded.
-    for moment in sorted({t.after for t in plan.throwings if t.end}):
-        leaving = [t for t in plan.throwings if t.end and t.after == moment and t.sewn is None]
+    for first, beyond in _alike(frames, [t.after for t in ended]):
+        across, down = frames[first]
         spots = []
-        for throwing in leaving:
-            threads = ends[throwing.leg]
-            below = float(laid.at[laid.visits[visit[threads[0]]]] @ down)
-            middle = (
-                last[threads].mean(axis=0)
-                if cloth[throwing.leg]
-                else laid.at[laid.visits[visit[threads[0]]]]
-            )
-            spots.append((middle @ across, below))
-        places = np.array(spots).reshape(-1, 2)
-        for throwing, x, y in zip(
-            leaving, _in_order(places[:, 0], 2.4 * gauge_mm), places[:, 1], strict=True
-        ):
-            for number, half in zip(ends[throwing.leg], (-0.55, 0.55), strict=True):
+        for leg in leaving[first:beyond]:
+            spot = laid.at[laid.visits[visit[ends[leg][0]]]]
+            middle = last[ends[leg]].mean(axis=0) if cloth[leg] else spot
+            spots.append((middle @ across, spot @ down))
+        places = np.array(spots)
+        for leg, x, y in zip(
+            leaving[first:beyond], _in_order(places[:, 0], 2.4 * gauge_mm), places[:, 1],
+            strict=True,
+        ):  # fmt: skip
+            for number, half in zip(ends[leg], (-0.55, 0.55), strict=True):
                 target[laid.visits[visit[number]]] = (x + half * gauge_mm) * across + y * down
+
+
+def _alike(frames: list[Points], moments: list[int]) -> list[tuple[int, int]]:
+    """Return from where to where frames of one moment point the same way."""
+    starts = [
+        k
+        for k in range(len(frames))
+        if k == 0 or moments[k] != moments[k - 1] or not np.allclose(frames[k], frames[k - 1])
+    ]
+    return list(zip(starts, [*starts[1:], len(frames)], strict=True))
 
 
 def _in_order(place: NDArray[np.float64], gap: float) -> NDArray[np.float64]:
@@ -301,7 +324,9 @@ def _hold_bends(laid: LaidThreads, gauge: float, around: float, target: Points) 
     leg = laid.leg[bend]
     source, goal = stitches_of_legs(plan)
     pin = plan.pricking.holes[plan.turn[leg]]
-    out = plan.turn_side[leg].astype(float)[:, None] * plan.pricking.across
+    down = plan.down[plan.turn[leg]]
+    across = np.stack([down[:, 1], -down[:, 0]], axis=1)
+    out = plan.turn_side[leg].astype(float)[:, None] * across
     if len(plan.moves):
         rows = (plan.at[source[leg]] + plan.at[goal[leg]]) / 2
         cloth = (source[leg] >= 0) & (goal[leg] >= 0) & (plan.area[source[leg]] >= 0)

@@ -36,6 +36,7 @@ def work_two_pairs() -> Callable[[Words], WorkingPlan]:
             )
         pillow.throw(left, end=True)
         pillow.throw(right, end=True)
-        return pillow.plan(bare_pricking(np.array([[0.0, 0.0], [0.0, 4.0]])))
+        pricking = bare_pricking(np.array([[0.0, 0.0], [0.0, 4.0]]))
+        return pillow.plan(pricking, np.tile(pricking.down, (2, 1)))
 
     return work
