@@ -6,8 +6,14 @@ from pathlib import Path
 
 import click
 
-from cli.options import density_option, gauge_option, settings_path
-from render import Asked, Changes, SettingError, figure, parse_length_mm, wording
+from cli.options import (
+    density_option,
+    gauge_option,
+    length_option,
+    repeats_option,
+    settings_path,
+)
+from render import Asked, Changes, figure, wording
 
 
 def _read_swaps(
@@ -21,19 +27,6 @@ def _read_swaps(
     return swaps
 
 
-def _read_length(ctx: click.Context, param: click.Parameter, text: str | None) -> float | None:
-    """Read a length above zero."""
-    if text is None:
-        return None
-    try:
-        length = parse_length_mm(text)
-    except SettingError as error:
-        raise click.BadParameter(str(error), ctx, param) from error
-    if length <= 0:
-        raise click.BadParameter(f"{text} is not above zero", ctx, param)
-    return length
-
-
 @click.command()
 @click.argument(
     "patterns",
@@ -44,14 +37,8 @@ def _read_length(ctx: click.Context, param: click.Parameter, text: str | None) -
 )
 @gauge_option
 @density_option
-@click.option("--repeats", type=click.IntRange(1, 10_000), help="Work the pattern so many times.")
-@click.option(
-    "--length",
-    "length_mm",
-    callback=_read_length,
-    metavar="MM",
-    help="Work as many repeats as this length takes (800, 80cm).",
-)
+@repeats_option
+@length_option
 @click.option(
     "--swap",
     "swaps",

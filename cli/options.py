@@ -19,6 +19,7 @@ from render import (
     SettingError,
     parse_colour,
     parse_gauge_mm,
+    parse_length_mm,
 )
 
 Colour = tuple[float, float, float]
@@ -49,6 +50,19 @@ def read_background(ctx: click.Context, param: click.Parameter, text: str) -> Ba
         return words.get(text.lower()) or Flat(_three(text))
     except SettingError as error:
         raise click.BadParameter(f"{error} (or card, cloth, clear)", ctx, param) from error
+
+
+def read_length(ctx: click.Context, param: click.Parameter, text: str | None) -> float | None:
+    """Read a length above zero."""
+    if text is None:
+        return None
+    try:
+        length = parse_length_mm(text)
+    except SettingError as error:
+        raise click.BadParameter(str(error), ctx, param) from error
+    if length <= 0:
+        raise click.BadParameter(f"{text} is not above zero", ctx, param)
+    return length
 
 
 def read_dyed(
@@ -160,4 +174,16 @@ twist_option = click.option(
     "--twist",
     type=click.Choice(("S", "Z"), case_sensitive=False),
     help="Which way the thread is twisted. Default: as usual for the material.",
+)
+repeats_option = click.option(
+    "--repeats",
+    type=click.IntRange(1, 10_000),
+    help="Work the pattern so many times, one after another; it needs data-repeat.",
+)
+length_option = click.option(
+    "--length",
+    "length_mm",
+    callback=read_length,
+    metavar="MM",
+    help="Work as many repeats as this length takes (800, 80cm, 12in).",
 )

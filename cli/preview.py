@@ -15,11 +15,13 @@ from cli.options import (
     dyed_option,
     gauge_option,
     leg_twists_option,
+    length_option,
     material_option,
     pattern_argument,
     plies_option,
     read_background,
     read_colour,
+    repeats_option,
     state_option,
     tension_option,
     twist_option,
@@ -64,6 +66,8 @@ from render import preview as draw_preview
     help="What the lace lies on.",
 )
 @state_option
+@repeats_option
+@length_option
 @click.option("--pins/--no-pins", default=False, show_default=True, help="Show the pins or not.")
 @click.option(
     "--dpi",
@@ -107,7 +111,7 @@ def _closing_line(made: Preview) -> str:
 
 def _mention_doubts(made: Preview) -> None:
     for remark in made.remarks:
-        if remark.kind == "tangle":
+        if remark.kind in ("tangle", "repeat"):
             click.echo(str(remark), err=True)
     doubts = sum(remark.kind == "doubt" for remark in made.remarks)
     if doubts:

@@ -11,9 +11,11 @@ from cli.options import (
     dyed_option,
     gauge_option,
     leg_twists_option,
+    length_option,
     material_option,
     pattern_argument,
     read_colour,
+    repeats_option,
     settings_path,
     tension_option,
 )
@@ -44,6 +46,8 @@ from render import PAPERS, THREAD, Wishes, make_sheet
 @density_of_option
 @leg_twists_option
 @tension_option
+@repeats_option
+@length_option
 @click.option(
     "--paper",
     type=click.Choice(tuple(PAPERS)),
@@ -54,13 +58,7 @@ from render import PAPERS, THREAD, Wishes, make_sheet
 @click.option("--mono", is_flag=True, help="Leave the areas white, to be coloured by hand.")
 @click.option("--mirror", is_flag=True, help="Show the working copy from the back.")
 def sheet(
-    pattern: Path,
-    output: Path | None,
-    *,
-    paper: str,
-    mono: bool,
-    mirror: bool,
-    **wished: Any,
+    pattern: Path, output: Path | None, *, paper: str, mono: bool, mirror: bool, **wished: Any
 ) -> None:
     """Write a sheet for PATTERN: picture, figures, signs, and the pricking at true size."""
     written = make_sheet(

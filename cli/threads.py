@@ -1,11 +1,19 @@
 """The command that writes the threads of a pattern."""
 
 from pathlib import Path
+from typing import Any
 
 import click
 
-from cli.options import density_option, gauge_option, pattern_argument, state_option
-from render import Asked, Wishes, list_threads, work, write_threads
+from cli.options import (
+    density_option,
+    gauge_option,
+    length_option,
+    pattern_argument,
+    repeats_option,
+    state_option,
+)
+from render import Wishes, list_threads, work, write_threads
 
 
 @click.command()
@@ -19,11 +27,11 @@ from render import Asked, Wishes, list_threads, work, write_threads
 @gauge_option
 @density_option
 @state_option
-def threads(
-    pattern: Path, output: Path | None, gauge_mm: Asked, density: float, state: str
-) -> None:
+@repeats_option
+@length_option
+def threads(pattern: Path, output: Path | None, **wished: Any) -> None:
     """Write where every thread of PATTERN runs and what it crosses, as JSON."""
-    wishes = Wishes(gauge_mm=gauge_mm, density=density, state=state)
+    wishes = Wishes(**wished)
     if output is None:
         for part in list_threads(work(pattern, wishes).paths):
             click.echo(part, nl=False)

@@ -9,10 +9,12 @@ from cli.options import (
     density_option,
     dyed_option,
     gauge_option,
+    length_option,
     material_option,
     pattern_argument,
     read_background,
     read_colour,
+    repeats_option,
     state_option,
     tension_option,
 )
@@ -66,6 +68,8 @@ from render import THREAD, Wishes, write_thumbnail
 @density_option
 @tension_option
 @state_option
+@repeats_option
+@length_option
 def thumbnail(pattern: Path, output: Path | None, size: int, part: str, **wished: Any) -> None:
     """Draw PATTERN small."""
     target = output or pattern.with_suffix(".webp")

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import SettingError
-from render.estimate.changes import repeats_in, swap_stitches, work_again
+from render.estimate.changes import swap_stitches
 from render.estimate.figures import WORKED_THROUGH, Figures, figure_pattern, figure_work
 from render.estimate.hanging import Spot, order_of_areas, passages
 from render.estimate.memory import Memory, note, recall
@@ -18,6 +18,7 @@ from render.estimate.wording import in_short
 from render.image.draw import picture
 from render.pattern.model import Pattern
 from render.pattern.read import read_pattern
+from render.pattern.repeat import times_asked, work_again
 from render.pipeline import Wishes, Worked, stage_scene, work
 from render.plan.work import plan_work
 from render.pricking.model import Pricking
@@ -57,14 +58,11 @@ class Changes:
     ground: str | None = None
 
     def __post_init__(self) -> None:
-        if self.repeats is not None and self.length_mm is not None:
-            raise SettingError("say how many repeats or how long, not both")
+        times_asked(self.repeats, self.length_mm)
 
     def times(self, pattern: Pattern) -> int:
         """Return how often a pattern is worked."""
-        if self.length_mm is not None:
-            return repeats_in(pattern, self.length_mm)
-        return self.repeats or 1
+        return times_asked(self.repeats, self.length_mm, pattern)
 
 
 def figure(path: Path, changes: Changes, *, settings: Path) -> Figures:
@@ -180,7 +178,8 @@ def make_sheet(
     memory = recall_pace(settings)
     worked = work(path, wishes)
     figures = figure_work(worked.pattern, worked.plan, worked.paths, worked.gauge, memory.pace)
-    sheet = _sheet(worked, wishes, figures)
+    times = times_asked(wishes.repeats, wishes.length_mm, worked.pattern)
+    sheet = _sheet(worked, wishes, replace(figures, repeats=times))
     return write_sheet(sheet, target, source=path, paper=paper, mono=mono, mirror=mirror)
 
 

@@ -46,8 +46,8 @@ class Remark:
         Where it stands, None where it concerns the whole piece.
     kind
         ``doubt`` where the reader had to choose, ``change`` where pairs are hung in or
-        thrown out, ``tangle`` where threads did not settle as they were worked, ``note`` for
-        anything else.
+        thrown out, ``tangle`` where threads did not settle as they were worked,
+        ``repeat`` where repeats had to be worked one by one, ``note`` for anything else.
     """
 
     message: str

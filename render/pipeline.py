@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from importlib.metadata import version
 from pathlib import Path
 from time import perf_counter
@@ -25,19 +26,23 @@ from render.image.write import write_png
 from render.listing import list_threads
 from render.pattern.model import Pattern
 from render.pattern.read import read_pattern
+from render.pattern.repeat import Laid, lay_again, times_asked
 from render.plan.model import WorkingPlan
 from render.plan.work import plan_work
+from render.pricking.model import Pricking
 from render.pricking.sort import sort_holes
-from render.settle.settle import USUAL, settle
+from render.repeating import work_repeats
+from render.settle.settle import USUAL, settle_visits
 from render.shade.material import MATERIALS, Material
 from render.threads.model import ThreadPaths
-from render.threads.replay import lay_threads
 
 Progress = Callable[[float], None]
 STATES = ("pillow", "finished")
 MARGIN_MM = 2.0
 # How much of a preview is done once the threads have settled, as seen on the demo patterns.
 _SETTLED_PART = 0.5
+# So many repeats tell which thread suits, however many there are.
+_TELLING_REPEATS = 3
 # Unbleached cotton, and the dark blue of a pillow's cover cloth that it shows up on.
 THREAD = "#f2ecde"
 CLOTH = FABRICS["blue linen"]
@@ -77,6 +82,8 @@ class Wishes:
         Pixels per inch of lace.
     largest_megapixels
         Pictures larger than this are refused.
+    repeats, length_mm
+        How often the pattern is worked, or how long the piece shall be; None for once. Not both.
     """
 
     gauge_mm: Asked = None
@@ -94,8 +101,11 @@ class Wishes:
     pins: bool = False
     dpi: float = 300.0
     largest_megapixels: float = LARGEST_MEGAPIXELS
+    repeats: int | None = None
+    length_mm: float | None = None
 
     def __post_init__(self) -> None:
+        times_asked(self.repeats, self.length_mm)
         if self.pins and self.state == "finished":
             raise SettingError("a finished piece has no pins in it: ask for one or the other")
         check_density(self.density)
@@ -167,13 +177,31 @@ def work_out(pattern: Pattern, wishes: Wishes) -> Worked:
     pattern = worked_closer(pattern, wishes.density_of)
     if wishes.leg_twists is not None:
         pattern = replace(pattern, leg_twists=wishes.leg_twists)
-    pricking = sort_holes(pattern)
-    gauge = gauge_for(pattern, pricking, wishes.gauge_mm, density=wishes.density)
-    plan = plan_work(pricking, density=wishes.density, gauge_mm=gauge.diameter_mm)
-    paths = settle(
-        lay_threads(plan), gauge_mm=gauge.diameter_mm, state=wishes.state, tension=wishes.tension
+    laid = lay_again(pattern, times_asked(wishes.repeats, wishes.length_mm, pattern))
+    pricking = sort_holes(laid.pattern)
+    gauge = _gauge(pattern, laid, pricking, wishes)
+    plan, paths = work_repeats(
+        pattern,
+        laid,
+        pricking,
+        partial(plan_work, density=wishes.density, gauge_mm=gauge.diameter_mm),
+        partial(
+            settle_visits,
+            gauge_mm=gauge.diameter_mm,
+            state=wishes.state,
+            tension=wishes.tension,
+        ),
     )
-    return Worked(pattern, plan, gauge, paths)
+    return Worked(laid.pattern, plan, gauge, paths)
+
+
+def _gauge(pattern: Pattern, laid: Laid, pricking: Pricking, wishes: Wishes) -> Gauge:
+    """Return the thread of a piece, by a few of its repeats."""
+    marked = laid.pattern
+    if laid.times > _TELLING_REPEATS:
+        marked = lay_again(pattern, _TELLING_REPEATS).pattern
+        pricking = sort_holes(marked)
+    return gauge_for(marked, pricking, wishes.gauge_mm, density=wishes.density)
 
 
 def stage_scene(worked: Worked, wishes: Wishes) -> Scene:

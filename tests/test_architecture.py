@@ -10,7 +10,7 @@ FLOW = [
     "errors", "units", "files", "geometry", "colour", "pattern", "pricking", "plan", "threads",
     "settle", "shade", "image",
 ]  # fmt: skip
-BESIDE = ["estimate", "sheets", "scan", "listing", "settings", "lettering", "dyeing"]
+BESIDE = ["estimate", "sheets", "scan", "listing", "settings", "lettering", "dyeing", "repeating"]
 LAST = ["pipeline", "deciding", "catalogue", "comparison", "legibility", "__init__"]
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "LICENSE"}
 TOP_FOLDERS = {"render", "cli", "tests", "demo_patterns"}

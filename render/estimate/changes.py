@@ -1,19 +1,11 @@
-"""The same pattern with other stitches, or worked several times over."""
+"""The same pattern with other stitches."""
 
 from collections.abc import Mapping
 from dataclasses import replace
 
-import numpy as np
-from scipy.spatial import cKDTree
-
 from render.errors import SettingError, did_you_mean
-from render.pattern.model import Line, Pattern, Region
+from render.pattern.model import Pattern, Region
 from render.pattern.words import CLOSEST, LOOSEST, STITCHES, check_ground
-
-# Holes of neighbouring repeats that fall on each other are one hole.
-_SAME_MM = 0.3
-# A line goes on in the next repeat where its ends come this near to each other.
-_JOINED = 1.5
 
 
 def swap_stitches(pattern: Pattern, swaps: Mapping[str, str], ground: str | None = None) -> Pattern:
@@ -84,75 +76,3 @@ def check_density(density: float) -> None:
     """Refuse a density that no cloth has."""
     if not LOOSEST <= density <= CLOSEST:
         raise SettingError(f"a density of {density:g} is not between {LOOSEST:g} and {CLOSEST:g}")
-
-
-def repeats_in(pattern: Pattern, length_mm: float) -> int:
-    """Return how many repeats a length takes, the last one whole.
-
-    Raises
-    ------
-    SettingError
-        Where the pattern does not repeat.
-    """
-    step = float(np.hypot(*_step(pattern)))
-    return max(1, int(np.ceil(length_mm / step - 1e-9)))
-
-
-def work_again(pattern: Pattern, times: int) -> Pattern:
-    """Return a pattern laid several times over, one repeat after another.
-
-    Raises
-    ------
-    SettingError
-        Where the pattern does not say by how much it repeats.
-    """
-    if times == 1:
-        return pattern
-    shifts = [np.multiply(k, _step(pattern)) for k in range(times)]
-    holes = np.concatenate([pattern.holes + shift for shift in shifts])
-    kept = _without_doubles(holes)
-    count = len(pattern.holes)
-    return replace(
-        pattern,
-        holes=holes[kept],
-        hole_stitch=tuple(pattern.hole_stitch[k % count] for k in kept),
-        hole_area=tuple(pattern.hole_area[k % count] for k in kept),
-        regions=tuple(_moved(region, shift) for shift in shifts for region in pattern.regions),
-        lines=tuple(line for one in pattern.lines for line in _continued(one, shifts, pattern)),
-    )
-
-
-def _step(pattern: Pattern) -> tuple[float, float]:
-    if pattern.repeat is None:
-        raise SettingError(
-            f"{pattern.name} does not say by how much it repeats: give it data-repeat, such as "
-            '"0 40" for 40 mm down the page'
-        )
-    return pattern.repeat
-
-
-def _without_doubles(holes: np.ndarray) -> list[int]:
-    """Return the numbers of holes that are not met by an earlier one."""
-    doubled = {int(b) for _, b in cKDTree(holes).query_pairs(_SAME_MM)}
-    return [k for k in range(len(holes)) if k not in doubled]
-
-
-def _to_neighbour(holes: np.ndarray) -> np.ndarray:
-    """Return the (N,) distances of holes to their nearest neighbours."""
-    return np.asarray(cKDTree(holes).query(holes, 2)[0])[:, 1]
-
-
-def _moved(region: Region, shift: np.ndarray) -> Region:
-    return replace(region, contours=tuple(contour + shift for contour in region.contours))
-
-
-def _continued(line: Line, shifts: list[np.ndarray], pattern: Pattern) -> list[Line]:
-    """Lay a line again: as one where its end meets its next beginning."""
-    step = np.array(_step(pattern))
-    near = _JOINED * float(np.median(_to_neighbour(pattern.holes)))
-    points = line.points
-    if np.hypot(*(points[0] + step - points[-1])) <= near:
-        return [replace(line, points=np.concatenate([points + shift for shift in shifts]))]
-    if np.hypot(*(points[-1] + step - points[0])) <= near:
-        return [replace(line, points=np.concatenate([points + s for s in reversed(shifts)]))]
-    return [replace(line, points=points + shift) for shift in shifts]

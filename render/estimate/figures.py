@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from render.estimate.changes import work_again
 from render.estimate.counts import Counts, PairCount, count_work
 from render.estimate.gauge import Gauge
 from render.estimate.hanging import ComingAndGoing, comings_and_goings
@@ -13,6 +12,7 @@ from render.estimate.suitability import Suitability, judge_thread
 from render.estimate.suiting import Asked, gauge_for
 from render.estimate.winding import Bobbin, wind
 from render.pattern.model import Pattern
+from render.pattern.repeat import work_again
 from render.plan.model import ROLES, WorkingPlan
 from render.plan.work import plan_work
 from render.pricking.sort import sort_holes

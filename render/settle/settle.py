@@ -36,7 +36,19 @@ def settle(
     tension: str = USUAL,
     pin_mm: float = 0.5,
 ) -> ThreadPaths:
-    """Turn laid threads into the curves they take under tension.
+    """Turn laid threads into the curves they take under tension; see `settle_visits`."""
+    return settle_visits(laid, gauge_mm=gauge_mm, state=state, tension=tension, pin_mm=pin_mm)[0]
+
+
+def settle_visits(
+    laid: LaidThreads,
+    *,
+    gauge_mm: float,
+    state: str = "pillow",
+    tension: str = USUAL,
+    pin_mm: float = 0.5,
+) -> tuple[ThreadPaths, Indices]:
+    """Turn laid threads into curves, and say which visit each of their (P,) points belongs to.
 
     Parameters
     ----------
@@ -73,7 +85,7 @@ def settle(
     shape = net.make_room()
     curves, crossings, tangles = _draw(laid, shape, room)
     z = heights(laid, curves, gauge_mm)
-    return ThreadPaths(
+    paths = ThreadPaths(
         points=np.column_stack([curves.points, z]),
         starts=curves.starts,
         radius=np.full(len(laid.pair), gauge_mm / 2),
@@ -83,6 +95,7 @@ def settle(
         crossings=crossings,
         tangles=tangles,
     )
+    return paths, curves.visit
 
 
 def _draw(laid: LaidThreads, shape: Outline, gauge: float) -> tuple[Curves, Crossings, Points]:

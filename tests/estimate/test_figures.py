@@ -7,11 +7,12 @@ import pytest
 from scipy.spatial import ConvexHull
 
 from render.errors import Place, SettingError
-from render.estimate.changes import repeats_in, swap_stitches, work_again
+from render.estimate.changes import swap_stitches
 from render.estimate.figures import figure_pattern
 from render.estimate.pace import Pace
 from render.estimate.wording import as_table, headline, in_columns, in_words
 from render.pattern.model import Line, Pattern, Region
+from render.pattern.repeat import repeats_in, work_again
 
 STEP = 2.5
 

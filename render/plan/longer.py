@@ -1,0 +1,145 @@
+"""The plan of a longer piece, from that of a few repeats."""
+
+import re
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+
+from render.errors import Remark
+from render.pattern.repeat import Laid
+from render.plan.block import hanging_at, hangs_on
+from render.plan.model import Throwing, WorkingPlan
+from render.plan.numbering import Block, Numbering, columns
+from render.pricking.model import Pricking
+
+Indices = NDArray[np.int64]
+
+
+def lay_blocks(
+    plan: WorkingPlan, laid: Laid, block: Block, longer: Pricking, longer_laid: Laid
+) -> WorkingPlan:
+    """Return the plan of a longer piece, with the block worked as often as it takes.
+
+    Parameters
+    ----------
+    plan, laid
+        Of a few repeats.
+    block
+        Found in it.
+    longer, longer_laid
+        The pricking of more repeats, by a multiple of those the block takes.
+    """
+    copies = (longer_laid.times - laid.times) // block.repeats
+    numbering = Numbering(plan.pricking, laid, longer, longer_laid, block)
+    stitch, on = _again(len(plan.moves), block.first, block.end, copies)
+    leg, leg_on = _again(len(plan.twists), block.leg, block.leg_end, copies)
+    of_stitches, of_legs = columns(plan)
+    values: dict[str, object] = {
+        **{name: _moved(plan, name, stitch, on, block, numbering) for name in of_stitches},
+        **{name: _moved(plan, name, leg, leg_on, block, numbering) for name in of_legs},
+        "moves": tuple(plan.moves[k] for k in stitch.tolist()),
+        "technique": tuple(plan.technique[k] for k in stitch.tolist()),
+    }
+    hung = [h.before for h in plan.hangings]
+    number, moves = _again(len(hung), *_bounds(hung, block.first, block.end), copies)
+    return _ended_in_order(
+        replace(
+            plan,
+            pricking=longer,
+            hangings=numbering.hung([plan.hangings[k] for k in number.tolist()], moves),
+            throwings=_thrown_again(plan, block, copies, numbering),
+            remarks=_said_again(plan, block, copies, longer, numbering),
+            **values,  # type: ignore[arg-type]  # by the names of its own columns
+        )
+    )
+
+
+def _again(count: int, first: int, end: int, copies: int) -> tuple[Indices, Indices]:
+    """Return what a row becomes when some of it comes again, and by how many steps each is on."""
+    middle = np.arange(first, end)
+    source = np.concatenate([np.arange(end), np.tile(middle, copies), np.arange(end, count)])
+    copy = np.repeat(np.arange(1, copies + 1), len(middle))
+    on = np.concatenate([np.zeros(end, np.int64), copy, np.full(count - end, copies)])
+    return source, on
+
+
+def _bounds(moments: list[int], first: int, end: int) -> tuple[int, int]:
+    """Return how many of a rising row come before two moments."""
+    return sum(moment < first for moment in moments), sum(moment < end for moment in moments)
+
+
+def _moved(
+    plan: WorkingPlan, name: str, source: Indices, on: Indices, block: Block, numbering: Numbering
+) -> NDArray[Any]:
+    """Return a column of the longer plan."""
+    column = getattr(plan, name)[source]
+    if name == "at":
+        return np.asarray(column + numbering.shift(on))
+    if name in ("taken", "given"):
+        return np.asarray(column + on[:, None] * block.legs)
+    return numbering.renumber(name, column, on)
+
+
+def _thrown_again(
+    plan: WorkingPlan, block: Block, copies: int, numbering: Numbering
+) -> tuple[Throwing, ...]:
+    def again(those: list[Throwing], first: int, end: int) -> tuple[Throwing, ...]:
+        number, on = _again(len(those), first, end, copies)
+        return numbering.thrown([those[k] for k in number.tolist()], on)
+
+    on_the_way = [t for t in plan.throwings if not hangs_on(plan, t)]
+    at_last = sorted((t for t in plan.throwings if hangs_on(plan, t)), key=lambda t: t.leg)
+    thrown = again(on_the_way, *_bounds([t.after for t in on_the_way], block.first, block.end))
+    ended = again(at_last, *_bounds([t.leg for t in at_last], block.leg, block.leg_end))
+    last = len(plan.moves) + copies * block.stitches
+    return (*thrown, *(replace(t, after=last) for t in ended))
+
+
+def _ended_in_order(plan: WorkingPlan) -> WorkingPlan:
+    """Let what hangs at the end of the piece end from left to right."""
+    place = {leg: k for k, leg in enumerate(hanging_at(plan, len(plan.moves)))}
+    on_the_way = [t for t in plan.throwings if not hangs_on(plan, t)]
+    at_last = [t for t in plan.throwings if hangs_on(plan, t)]
+    at_last.sort(key=lambda t: place[t.leg])
+    return replace(plan, throwings=(*on_the_way, *at_last))
+
+
+def _said_again(
+    plan: WorkingPlan, block: Block, copies: int, longer: Pricking, numbering: Numbering
+) -> tuple[Remark, ...]:
+    """Say of each repeat what was said of the one that comes again, and the rest once."""
+    said = plan.remarks[len(plan.pricking.remarks) :]
+    placed = [(r, r.place.x_mm, r.place.y_mm) for r in said if r.place is not None]
+    general = [r for r in said if r.place is None]
+    if not placed:
+        return (*longer.remarks, *general)
+    spots = np.array([spot for _, *spot in placed], float)
+    moment = np.asarray(cKDTree(plan.at).query(spots)[1])
+    order = np.argsort(moment, kind="stable")
+    bounds = _bounds(moment[order].tolist(), block.first, block.end)
+    number, on = _again(len(placed), *bounds, copies)
+    number = order[number]
+    hole = np.asarray(cKDTree(longer.holes).query(spots[number] + numbering.shift(on))[1])
+    again = [
+        replace(
+            placed[k][0],
+            message=_renamed(placed[k][0].message, n, numbering),
+            place=longer.place(h),
+        )
+        for k, n, h in zip(number.tolist(), on.tolist(), hole.tolist(), strict=True)
+    ]
+    return (*longer.remarks, *general, *again)
+
+
+def _renamed(message: str, moves: int, numbering: Numbering) -> str:
+    """Name the holes a message speaks of by their numbers in the longer piece."""
+
+    def names(match: re.Match[str]) -> str:
+        old = np.array([int(n) - 1 for n in match[1].split(", ")])
+        new = numbering.renumber("hole", old, np.full(len(old), moves))
+        return "hole " + ", ".join(str(n + 1) for n in new.tolist())
+
+    return re.sub(r"hole (\d+(?:, \d+)*)", names, message)
