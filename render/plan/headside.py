@@ -6,7 +6,7 @@ import numpy as np
 
 from render.errors import Remark
 from render.geometry.polygon import nearest_on_path
-from render.plan.ground import LEFT, RIGHT
+from render.plan.steps import LEFT, RIGHT
 from render.plan.stitches import PICOT_TWISTS
 from render.plan.traffic import Traffic
 from render.pricking.model import Pricking, Run
