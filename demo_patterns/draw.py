@@ -73,11 +73,11 @@ def _polygon(corners: list[Spot], stitch: str, name: str, extra: str = "") -> st
     )
 
 
-def _line(points: list[Spot], word: str, name: str) -> str:
+def _line(points: list[Spot], word: str, name: str, extra: str = "") -> str:
     text = " ".join(f"{_mm(x)},{_mm(y)}" for x, y in points)
     return (
         f'<polyline id="{name}" points="{text}" fill="none" stroke="{OPEN_LINE}" '
-        f'stroke-width="0.4" data-line="{word}"/>'
+        f'stroke-width="0.4" data-line="{word}"{extra}/>'
     )
 
 
@@ -212,6 +212,62 @@ def kelp_trail() -> None:
     sheet.write("kelp_trail.svg")
 
 
+def samphire_braid() -> None:
+    """Draw guipure: two trails joined by plaits with picots and by leaves, four at a time."""
+    passives, rows, advance, width, gap, gauge = 8, 45, 1.35, 4.0, 10.0, 0.3
+    sheet = Sheet("samphire braid", {}, {"data-gauge-mm": str(gauge)})
+    trails: dict[int, list[Spot]] = {}
+    for side in (-1, 1):
+        # Even pins stand on the outer edge, odd ones on the inner edge.
+        edges = (side * (gap / 2 + width), side * gap / 2)
+        trails[side] = [(edges[k % 2], k * advance) for k in range(rows + 1)]
+        outline = [*trails[side][0::2], *reversed(trails[side][1::2])]
+        name = {-1: "left-trail", 1: "right-trail"}[side]
+        sheet.holes += trails[side]
+        sheet.shapes.append(_polygon(outline, "whole", name, f' data-pairs="{passives}"'))
+        outer = [trails[side][k] for k in (0, rows - 1)]
+        picots = f' data-picots="{"left" if side < 0 else "right"}"'
+        sheet.shapes.append(_line(outer, "headside", f"{name}-edge", picots))
+    motifs = [(first, first // 10 % 2 == 0) for first in (3, 13, 23, 33)]
+    for first, plaited in motifs:
+        _join(sheet, trails, first, plaited=plaited)
+    # An arm is as long as half the gap and four pins. What stands round a pin takes 0.78 mm of it,
+    # the crossing 1.05 mm; a firm plait of this thread has a half stitch in 0.63 mm, the rows of a
+    # leaf lie 0.33 mm apart.
+    arm = hypot(gap / 2, 4 * advance) - 0.78 - 1.05
+    halves, woven = round(arm / 0.63), round(arm / 0.33)
+    # Every row takes in each passive. A motif takes a plait's two pairs out for the eight rows until
+    # the other comes in; each of these four pairs is worked once more as it goes or comes.
+    whole = 2 * (rows * passives - len(motifs) * (8 * 2 - 4))
+    plaits = 4 * halves * sum(plaited for _, plaited in motifs)
+    sheet.facts |= {
+        "holes": str(len(sheet.holes)),
+        # In a crossing four pairs pass each other: cross, two twists, cross.
+        "stitches": f"whole {whole}, plait {plaits + 4 * len(motifs)}, "
+        f"leaf {4 * woven * sum(not plaited for _, plaited in motifs)}",
+        "pairs": str(2 * (passives + 1)),
+    }
+    sheet.write("samphire_braid.svg")
+
+
+def _join(sheet: Sheet, trails: dict[int, list[Spot]], first: int, *, plaited: bool) -> None:
+    """Join two trails between two pins of each by four arms that meet in the middle."""
+    middle = (0.0, trails[-1][first + 4][1])
+    sheet.holes.append(middle)
+    for side in (-1, 1):
+        ends = [trails[side][first], middle, trails[-side][first + 8]]
+        word, extra = ("plait", ' data-picots="both"') if plaited else ("leaf", "")
+        name = f"{word}-{first}-{'left' if side < 0 else 'right'}"
+        sheet.shapes.append(_line(ends, word, name, extra))
+        if not plaited:
+            continue
+        for (a, b), (c, d) in pairwise(ends):
+            long = hypot(c - a, d - b)
+            x, y = 1.4 * (d - b) / long, 1.4 * (a - c) / long
+            for way in (-1, 1):
+                sheet.holes.append(((a + c) / 2 + way * x, (b + d) / 2 + way * y))
+
+
 def _sway(length: float) -> Callable[[float], tuple[Spot, Spot]]:
     """Return a function from the way along the trail to its spot and its unit normal."""
     fine = 4000
@@ -236,3 +292,4 @@ if __name__ == "__main__":
     tide_edging()
     shell_net()
     kelp_trail()
+    samphire_braid()

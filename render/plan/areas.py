@@ -18,7 +18,7 @@ from render.pricking.model import Pricking
 STARTS, PASSES, ENDS = range(3)
 # A trail looks this many pins ahead before it takes a pair in, or throws one out, that a plait is
 # about to bring or to take (common practice, no source).
-OUTLOOK = 6
+OUTLOOK = 8
 # A plait takes its pairs from a trail as long as this share of what its width asks for is left, and
 # so many pairs with the worker (common practice, no source).
 KEPT_SHARE, KEPT_PAIRS = 0.6, 4

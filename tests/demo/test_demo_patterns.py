@@ -9,10 +9,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-import shapely
 from PIL import Image
 
 from render import STATES, Wishes, plan_file, preview, work
+from tests.whole.verifier import meetings
 
 DEMO = Path(__file__).parents[2] / "demo_patterns"
 PATTERNS = sorted(path.name for path in DEMO.glob("*.svg"))
@@ -105,24 +105,13 @@ def test_every_pair_has_two_threads_that_cross_as_often_as_its_stitches_say(name
     assert len(paths.crossings.at) == least
 
 
-def times_crossed(owner, pieces):
-    """Count how often each two threads cross as seen from above, by GEOS and not by render."""
-    lines = shapely.linestrings(pieces)
-    i, j = shapely.STRtree(lines).query(lines, predicate="crosses")
-    once = (i < j) & (owner[i] != owner[j])
-    both = np.sort(np.column_stack([owner[i], owner[j]])[once], axis=1)
-    return Counter(map(tuple, both.tolist()))
-
-
 @pytest.mark.parametrize("state", STATES)
 @pytest.mark.parametrize("name", PATTERNS)
 def test_threads_cross_where_the_plan_says_and_nowhere_else(name, state):
+    """As seen from above, by GEOS and not by render."""
     paths = settled(name, state).paths
-    runs = [paths.thread(t)[:, :2] for t in range(len(paths.radius))]
-    pieces = np.concatenate([np.stack([run[:-1], run[1:]], axis=1) for run in runs])
-    owner = np.repeat(np.arange(len(runs)), [len(run) - 1 for run in runs])
     listed = np.sort(np.column_stack([paths.crossings.over, paths.crossings.under]), axis=1)
-    assert times_crossed(owner, pieces) == Counter(map(tuple, listed.tolist()))
+    assert meetings(paths).threads == Counter(map(tuple, listed.tolist()))
 
 
 @pytest.mark.parametrize("name", PATTERNS)
