@@ -236,8 +236,8 @@ def samphire_braid() -> None:
     # leaf lie 0.33 mm apart.
     arm = hypot(gap / 2, 4 * advance) - 0.78 - 1.05
     halves, woven = round(arm / 0.63), round(arm / 0.33)
-    # Every row takes in each passive. A motif takes a plait's two pairs out for the eight rows until
-    # the other comes in; each of these four pairs is worked once more as it goes or comes.
+    # Every row takes in each passive. A motif takes a plait's two pairs out for the eight rows
+    # until the other comes in; each of these four pairs is worked once more as it goes or comes.
     whole = 2 * (rows * passives - len(motifs) * (8 * 2 - 4))
     plaits = 4 * halves * sum(plaited for _, plaited in motifs)
     sheet.facts |= {
