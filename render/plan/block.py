@@ -10,7 +10,16 @@ from numpy.typing import NDArray
 from render.errors import Place, Remark
 from render.pattern.repeat import Laid
 from render.plan.model import Hanging, Throwing, WorkingPlan
-from render.plan.numbering import SAME_MM, Block, Numbering, columns, forward
+from render.plan.numbering import (
+    OF_HOLES,
+    OF_LEGS,
+    OF_STITCHES,
+    SAME_MM,
+    Block,
+    Numbering,
+    check_columns,
+    forward,
+)
 from render.pricking.model import Pricking
 
 Numbers = NDArray[Any]
@@ -44,6 +53,7 @@ def find_block(plan: WorkingPlan, laid: Laid, repeats: int = 1) -> Block | Remar
     The block, far from both ends: it equals what follows it stitch by stitch and pair by pair. Or,
     where there is none, what keeps the repeats from being alike, and where.
     """
+    check_columns(plan)
     step = repeats * forward(plan.pricking, laid)[0]
     centre = len(plan.moves) // 2
     again = _same_place(plan, centre, step)
@@ -81,17 +91,20 @@ def _alike(plan: WorkingPlan, block: Block, following: Numbering) -> Chosen:
     """Tell for each stitch whether the one so many later is the same, a step further on."""
     count = max(len(plan.moves) - block.stitches, 0)
     here, there = slice(0, count), slice(block.stitches, block.stitches + count)
-    of_stitches, of_legs = columns(plan)
     words = np.array([f"{m} {t}" for m, t in zip(plan.moves, plan.technique, strict=True)])
     alike = words[here] == words[there]
-    for name in of_stitches:
+    for name in OF_STITCHES:
         column = getattr(plan, name)
         alike &= _match(name, column[here], column[there], block, following)
     given = np.minimum(plan.given[here], len(plan.twists) - 1 - block.legs)
-    for name in of_legs:
+    for name in OF_LEGS:
         column = getattr(plan, name)
         for leg in given.T:
             alike &= _match(name, column[leg], column[leg + block.legs], block, following)
+    for name in OF_HOLES:
+        column = getattr(plan, name)[plan.hole]
+        same = _match(name, column[here], column[there], block, following)
+        alike &= same | (plan.hole[here] < 0)
     return np.asarray(alike)
 
 
@@ -128,7 +141,7 @@ def _comes_again(plan: WorkingPlan, block: Block, following: Numbering) -> bool:
     )
     if [leg + block.legs for leg in before] != after:
         return False
-    for name in columns(plan)[1]:
+    for name in OF_LEGS:
         column = getattr(plan, name)
         one, other = (column[k : k + block.legs] for k in (block.leg, block.leg + block.legs))
         if not _match(name, one, other, block, following).all():

@@ -12,7 +12,7 @@ from render.errors import Remark
 from render.pattern.repeat import Laid
 from render.plan.block import hanging_at, hangs_on
 from render.plan.model import Throwing, WorkingPlan
-from render.plan.numbering import Block, Numbering, columns
+from render.plan.numbering import OF_HOLES, OF_LEGS, OF_STITCHES, Block, Numbering
 from render.pricking.model import Pricking
 
 Indices = NDArray[np.int64]
@@ -36,13 +36,14 @@ def lay_blocks(
     numbering = Numbering(plan.pricking, laid, longer, longer_laid, block)
     stitch, on = _again(len(plan.moves), block.first, block.end, copies)
     leg, leg_on = _again(len(plan.twists), block.leg, block.leg_end, copies)
-    of_stitches, of_legs = columns(plan)
-    values: dict[str, object] = {
-        **{name: _moved(plan, name, stitch, on, block, numbering) for name in of_stitches},
-        **{name: _moved(plan, name, leg, leg_on, block, numbering) for name in of_legs},
+    values: dict[str, Any] = {
+        **{name: _moved(plan, name, stitch, on, block, numbering) for name in OF_STITCHES},
+        **{name: _moved(plan, name, leg, leg_on, block, numbering) for name in OF_LEGS},
         "moves": tuple(plan.moves[k] for k in stitch.tolist()),
         "technique": tuple(plan.technique[k] for k in stitch.tolist()),
     }
+    for name in OF_HOLES:
+        values[name] = _at_holes(getattr(plan, name), plan, values, (stitch, leg), longer)
     hung = [h.before for h in plan.hangings]
     number, moves = _again(len(hung), *_bounds(hung, block.first, block.end), copies)
     return _ended_in_order(
@@ -52,7 +53,7 @@ def lay_blocks(
             hangings=numbering.hung([plan.hangings[k] for k in number.tolist()], moves),
             throwings=_thrown_again(plan, block, copies, numbering),
             remarks=_said_again(plan, block, copies, longer, numbering),
-            **values,  # type: ignore[arg-type]  # by the names of its own columns
+            **values,
         )
     )
 
@@ -81,6 +82,22 @@ def _moved(
     if name in ("taken", "given"):
         return np.asarray(column + on[:, None] * block.legs)
     return numbering.renumber(name, column, on)
+
+
+def _at_holes(
+    column: NDArray[Any],
+    plan: WorkingPlan,
+    values: dict[str, Any],
+    sources: tuple[Indices, Indices],
+    longer: Pricking,
+) -> NDArray[Any]:
+    """Return a column of the holes: of each what the hole has that is worked like it."""
+    old = np.concatenate([plan.hole[sources[0]], plan.turn[sources[1]]])
+    new = np.concatenate([values["hole"], values["turn"]])
+    used = old >= 0
+    numbers, first = np.unique(new[used], return_index=True)
+    nearest = np.asarray(cKDTree(longer.holes[numbers]).query(longer.holes)[1])
+    return np.asarray(column[old[used][first[nearest]]])
 
 
 def _thrown_again(

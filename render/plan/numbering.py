@@ -1,7 +1,7 @@
 """Numbers of holes, areas and lines in one repeat and in another."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,12 @@ Points = NDArray[np.float64]
 
 # Places that lie this near to each other are one.
 SAME_MM = 1e-5
+# What a plan has on record for each stitch, leg and hole.
+OF_STITCHES = (
+    "at", "hole", "pin_after", "area", "taken", "given", "run", "toward", "breadth",
+)  # fmt: skip
+OF_LEGS = ("twists", "turn", "turn_side")
+OF_HOLES = ("down",)
 # What has no counterpart.
 NOWHERE = -2
 
@@ -61,13 +67,18 @@ def forward(pricking: Pricking, laid: Laid) -> tuple[Points, int]:
     return sign * step, sign
 
 
-def columns(plan: WorkingPlan) -> tuple[list[str], list[str]]:
-    """Return the names of what is recorded for each stitch and for each leg."""
-    arrays = [
-        field.name for field in fields(plan) if isinstance(getattr(plan, field.name), np.ndarray)
-    ]
-    of_legs = [name for name in arrays if len(getattr(plan, name)) == len(plan.twists)]
-    return [name for name in arrays if name not in of_legs], of_legs
+def check_columns(plan: WorkingPlan) -> None:
+    """Refuse a plan with something on record that nobody told how to repeat.
+
+    Raises
+    ------
+    ValueError
+        For an array that is named in none of OF_STITCHES, OF_LEGS, OF_HOLES.
+    """
+    arrays = {name for name, value in vars(plan).items() if isinstance(value, np.ndarray)}
+    unknown = arrays - {*OF_STITCHES, *OF_LEGS, *OF_HOLES}
+    if unknown:
+        raise ValueError(f"no way to repeat {', '.join(sorted(unknown))} of a plan is known")
 
 
 class Numbering:
