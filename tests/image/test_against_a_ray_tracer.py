@@ -5,12 +5,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image
+from shapely import LineString, STRtree
 from skimage.metrics import structural_similarity
 
 from render.shade.batch import Strip
 from render.shade.light import Light
 from render.shade.look import Look
 from render.shade.material import Material
+from render.shade.sight import threads_seen
 from render.shade.stage import set_stage
 from render.shade.strip import lit
 from render.shade.view import View
@@ -74,7 +76,10 @@ def likeness(name, samples):
     return mean, np.percentile(tiles, 1)
 
 
-@pytest.mark.parametrize("name", ["woven", "net", "twisted"])
+SCENES = ["woven", "net", "twisted", "whole", "half", "torchon", "point", "plait"]
+
+
+@pytest.mark.parametrize("name", SCENES)
 @pytest.mark.parametrize(("samples", "least"), [(1, 0.98), (2, 0.99)])
 def test_pictures_are_like_those_of_a_ray_tracer(name, samples, least):
     """Structural similarity with the settings of its authors, whole and in the worst places.
@@ -87,3 +92,35 @@ def test_pictures_are_like_those_of_a_ray_tracer(name, samples, least):
     mean, worst = likeness(name, samples)
     assert mean >= least
     assert worst >= 0.95
+
+
+def crossings(paths):
+    """Return where threads cross, seen from above, and the higher one of the two, by shapely."""
+    thread = np.repeat(np.arange(len(paths.radius)), np.diff(paths.starts))
+    first = np.flatnonzero(thread[1:] == thread[:-1])
+    lines = [LineString(paths.points[k : k + 2, :2]) for k in first]
+    pairs = STRtree(lines).query(lines, "crosses")
+    a, b = pairs[:, pairs[0] < pairs[1]]
+    met = [lines[m].intersection(lines[n]).coords[0] for m, n in zip(a, b, strict=True)]
+    places = np.array(met)
+    height = []
+    for k in (first[a], first[b]):
+        start, step = paths.points[k], paths.points[k + 1] - paths.points[k]
+        share = ((places - start[:, :2]) * step[:, :2]).sum(1) / (step[:, :2] ** 2).sum(1)
+        height.append(start[:, 2] + share * step[:, 2])
+    over = np.where(height[0] > height[1], thread[first[a]], thread[first[b]])
+    clear = (thread[first[a]] != thread[first[b]]) & (np.abs(height[0] - height[1]) > 0.1)
+    return places[clear], over[clear]
+
+
+@pytest.mark.parametrize("dpi", [300, 600])
+@pytest.mark.parametrize("name", SCENES)
+def test_every_crossing_shows_the_higher_thread(name, dpi):
+    """Heights are interpolated along the straight pieces; nothing is taken from the drawing."""
+    paths, _ = load(name)
+    view = View(0, 0, dpi / 25.4, round(PIXELS * dpi / 600), round(PIXELS * dpi / 600))
+    places, over = crossings(paths)
+    column, row = np.floor(places * view.scale).astype(int).T
+    inside = (column >= 0) & (column < view.width) & (row >= 0) & (row < view.height)
+    assert inside.sum() > 90
+    assert (threads_seen(paths, view)[row[inside], column[inside]] == over[inside]).all()

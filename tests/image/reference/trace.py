@@ -1,18 +1,27 @@
 """Trace the reference pictures beside this file with a general ray tracer, POV-Ray 3.7.
 
-Run ``python tests/image/reference/trace.py``; needs ``povray`` on the path. For each scene it
-writes ``NAME.npz``, the threads, and ``NAME.png``, 512 x 512 pixels at 600 dpi, the mean in linear
-light of 4 x 4 rays a pixel. Threads are tubes with balls at their joints, lit by one hard lamp with
-Lambert's law and an even ambient light; the numbers stand in the .npz as well.
+Run ``python -m tests.image.reference.trace [NAME...]``; needs ``povray`` on the path. For each
+scene it writes ``NAME.npz``, the threads, and ``NAME.png``, 512 x 512 pixels at 600 dpi, the mean
+in linear light of 4 x 4 rays a pixel. Some threads are laid by rules that stand here; others are
+lace as this project worked and settled it when they were traced. Threads are tubes with balls at
+their joints, lit by one hard lamp with Lambert's law and an even ambient light; the numbers stand
+in the .npz as well.
 """
 
 import subprocess
+import sys
 import tempfile
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
+
+from render.plan.work import plan_work
+from render.pricking.model import Pricking
+from render.settle.settle import settle
+from render.threads.replay import lay_threads
+from tests.pieces import lattice, line, pricked, region
 
 HERE = Path(__file__).parent
 PIXELS, DPI, RAYS = 512, 600.0, 4
@@ -30,7 +39,7 @@ def woven(pitch: float = 0.5, diameter: float = 0.25) -> tuple[Lines, float]:
     lines = []
     for k in range(int(SIZE_MM / pitch) + 2):
         at = np.full_like(s, (k + 0.37) * pitch)
-        z = 0.52 * diameter * np.sin(np.pi * (s / pitch - 0.37 + 0.5 + 0.5)) * (-1) ** k
+        z = 0.52 * diameter * np.sin(np.pi * (s / pitch - 0.37 + 0.5)) * (-1) ** k
         lines += [np.column_stack([s, at, z]), np.column_stack([at, s, -z])]
     return lines, diameter
 
@@ -91,6 +100,55 @@ def twisted(diameter: float = 0.3) -> tuple[Lines, float]:
     return lines, diameter
 
 
+def half() -> tuple[Lines, float]:
+    """Work a broad trail in half stitch."""
+    return _trail("half"), 0.3
+
+
+def whole() -> tuple[Lines, float]:
+    """Work a broad trail in whole stitch."""
+    return _trail("whole"), 0.3
+
+
+def torchon() -> tuple[Lines, float]:
+    """Work torchon ground."""
+    return _worked(pricked(lattice(21, 21, 1.5, 1.5) - 4), 0.25), 0.25
+
+
+def point() -> tuple[Lines, float]:
+    """Work point ground."""
+    return _worked(pricked(lattice(23, 17, 1.3, 2.1) - 3.3, ground="point"), 0.2), 0.2
+
+
+def plait() -> tuple[Lines, float]:
+    """Work plaits, each on its own slant."""
+    slants = (0, 2, -1, 3, 0, -2, 1)
+    ends = [((3.5 * k - 1, -3.0), (3.5 * k - 1 + aside, 25.0)) for k, aside in enumerate(slants)]
+    holes = [spot for pair in ends for spot in pair]
+    return _worked(pricked(holes, (), [line(pair, "plait") for pair in ends]), 0.3), 0.3
+
+
+def _trail(stitch: str) -> Lines:
+    wide, step, pins = 26.0, 2.6, 13
+    holes = [((k % 2) * wide - 2, k * step / 2 - 4) for k in range(2 * pins)]
+    corners = [holes[0], holes[1], holes[-1], holes[-2]]
+    return _worked(pricked(holes, [region(corners, stitch, "trail")]), 0.3)
+
+
+def _worked(pricking: Pricking, diameter: float) -> Lines:
+    """Return lace on the pillow, cut off a little outside the picture."""
+    paths = settle(lay_threads(plan_work(pricking)), gauge_mm=diameter)
+    return [part for t in range(len(paths.radius)) for part in _near(paths.thread(t))]
+
+
+def _near(points: Numbers) -> Lines:
+    """Return the parts of a thread that reach into the picture."""
+    inside = (points[:, :2] > -1.2).all(axis=1) & (points[:, :2] < SIZE_MM + 1.2).all(axis=1)
+    cuts = np.flatnonzero(np.diff(inside.astype(int))) + 1
+    parts = np.split(np.arange(len(points)), cuts)
+    return [points[part] for part in parts if inside[part[0]] and len(part) > 1]
+
+
 def scene_text(lines: Lines, diameter: float, card: float) -> str:
     """Write a scene as the tracer reads it: x right, y up, z away."""
     out = ["#version 3.7;", "global_settings { assumed_gamma 1.0 max_trace_level 2 }"]
@@ -112,9 +170,9 @@ def scene_text(lines: Lines, diameter: float, card: float) -> str:
         "union {",
     ]
     r = diameter / 2
-    for line in lines:
-        near = (line[:, :2] > -1.5).all(axis=1) & (line[:, :2] < SIZE_MM + 1.5).all(axis=1)
-        for a, b, wanted in zip(line, line[1:], near, strict=False):
+    for way in lines:
+        near = (way[:, :2] > -1.5).all(axis=1) & (way[:, :2] < SIZE_MM + 1.5).all(axis=1)
+        for a, b, wanted in zip(way, way[1:], near, strict=False):
             if wanted:
                 p, q = (f"<{v[0]:.6f},{-v[1]:.6f},{-v[2]:.6f}>" for v in (a, b))
                 out.append(f"cylinder {{ {p},{q},{r} }} sphere {{ {q},{r} }}")
@@ -138,8 +196,10 @@ def trace(text: str) -> Numbers:
 
 
 def main() -> None:
-    """Trace every scene."""
-    for make in (woven, net, twisted):
+    """Trace every scene, or those that are named."""
+    for make in (woven, net, twisted, half, whole, torchon, point, plait):
+        if sys.argv[1:] and make.__name__ not in sys.argv[1:]:
+            continue
         lines, diameter = make()
         card = min(float(line[:, 2].min()) for line in lines) - diameter / 2
         light = trace(scene_text(lines, diameter, card))
