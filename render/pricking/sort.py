@@ -13,6 +13,9 @@ from render.units import parse_gauge_mm
 # A hole belongs to an outline within this share of the local spacing: a colouring is laid just
 # inside the holes (common practice, no source).
 EDGE_REACH = 0.5
+# Less along a line, which is drawn over its holes: at half, the next column of a ground at
+# 60 degrees stands, and the smallest unevenness would decide.
+LINE_REACH = 0.45
 # Holes stand about this many thread diameters apart (common practice, no source; a maker tries
 # a sample): two pairs lie between two holes with about as much air as thread round them.
 DIAMETERS_PER_SPACING = 14
@@ -108,7 +111,7 @@ def local_spacing(holes: Points) -> NDArray[np.float64]:
 
 def _along(path: Points, holes: Points, spacing: NDArray[np.float64], *, closed: bool) -> Indices:
     """Return the holes on a path in its order."""
-    reach = EDGE_REACH * spacing
+    reach = (EDGE_REACH if closed else LINE_REACH) * spacing
     margin = float(reach.max())
     low, high = path.min(axis=0) - margin, path.max(axis=0) + margin
     near = np.flatnonzero(((holes >= low) & (holes <= high)).all(axis=1))
