@@ -10,10 +10,11 @@ from render.colour.lab import WHITE_D65, XYZ_FROM_LINEAR, lab_from_xyz
 from render.colour.srgb import srgb_from_linear
 from render.scan.model import Dots, Plane, Points
 
-CELLS_PER_SPACING = 14
+CELLS_PER_GRAIN = 14
+COARSEST_GRAIN_MM = 3.0  # pens are no broader on a coarse pricking
 INK = 0.16  # share of light below which nothing but printer's ink is left
 LEAST_CHROMA = 4.0  # paper that was flattened keeps one or two
-FINE, BROAD = 0.09, 0.25  # spacings over which colours are smoothed
+FINE, BROAD = 0.09, 0.25  # grains over which colours are smoothed
 EDGE, EDGE_ROUNDS = 0.5, 3
 LEAST_BARE = 0.3  # share of a cell without print that is enough to see its colour
 MARGIN = 2.5  # spacings round the holes that are looked at
@@ -35,6 +36,8 @@ class Colouring:
         What chroma is more than noise.
     spacing
         Cells from hole to hole.
+    grain
+        Cells that a pen's gaps and edges are measured by: the spacing, or less on coarse prickings.
     origin, cell
         Pixel position (x, y) of the middle of the first cell, and pixels in a cell.
     """
@@ -45,6 +48,7 @@ class Colouring:
     coloured: NDArray[np.bool_]
     least_chroma: float
     spacing: float
+    grain: float
     origin: tuple[float, float]
     cell: int
 
@@ -59,7 +63,7 @@ class Colouring:
         return points
 
 
-def look_at_colours(flat: Plane, holes: Dots, spacing_px: float) -> Colouring:
+def look_at_colours(flat: Plane, holes: Dots, spacing_px: float, per_mm: float) -> Colouring:
     """Find where pens were and what their colour is.
 
     Parameters
@@ -68,16 +72,19 @@ def look_at_colours(flat: Plane, holes: Dots, spacing_px: float) -> Colouring:
         (H, W, 3) share of light thrown back, 1 on bare paper.
     spacing_px
         From hole to hole.
+    per_mm
+        Pixels for a millimetre.
     """
-    cell = max(1, round(spacing_px / CELLS_PER_SPACING))
+    grain_px = min(spacing_px, COARSEST_GRAIN_MM * per_mm)
+    cell = max(1, round(grain_px / CELLS_PER_GRAIN))
     size = np.array(flat.shape[1::-1])
     low = np.clip(holes.centres.min(axis=0) - MARGIN * spacing_px, 0, size - cell).astype(int)
     high = np.clip(holes.centres.max(axis=0) + MARGIN * spacing_px, low + cell, size).astype(int)
     rows, columns = (high - low)[::-1] // cell
     part = flat[low[1] : low[1] + rows * cell, low[0] : low[0] + columns * cell]
-    spacing = spacing_px / cell
+    spacing, grain = spacing_px / cell, grain_px / cell
     sharp = _without_print(part, cell, holes, low)
-    lab = ndimage.gaussian_filter(sharp, (FINE * spacing, FINE * spacing, 0))
+    lab = ndimage.gaussian_filter(sharp, (FINE * grain, FINE * grain, 0))
     tint = _paper_tint(lab, 3 * spacing)
     lab -= tint
     sharp -= tint
@@ -86,11 +93,11 @@ def look_at_colours(flat: Plane, holes: Dots, spacing_px: float) -> Colouring:
     coloured = chroma > least
     for _ in range(EDGE_ROUNDS):
         # A pen ends where half of it is left, not where the last of its blur is lost.
-        tone = _smoothed_within(lab, coloured, BROAD * spacing)
+        tone = _smoothed_within(lab, coloured, BROAD * grain)
         coloured &= chroma > EDGE * np.hypot(tone[..., 1], tone[..., 2])
     half = (cell - 1) / 2
     origin = float(low[0] + half), float(low[1] + half)
-    return Colouring(sharp, lab, tone, coloured, least, spacing, origin, cell)
+    return Colouring(sharp, lab, tone, coloured, least, spacing, grain, origin, cell)
 
 
 def _without_print(part: Plane, cell: int, holes: Dots, low: NDArray[np.int_]) -> Plane:

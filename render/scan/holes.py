@@ -18,6 +18,7 @@ CLEAR_CASE = 0.2  # share of marks in line at which nothing else needs a look; c
 OUTSIDE = 1.7  # spacings from the next hole where a mark is no longer of a regular pricking
 CROWDED = 4.2  # radii of a mark within which holes have no neighbour
 ODD, ODD_LEAST = 6.0, 0.1  # typical departures of the size, and the logarithm, that a hole keeps to
+APART = 2.2  # radii from one hole to the next, at the very least
 CLOSE = 0.42  # spacings within which two marks cannot both be holes
 
 
@@ -181,7 +182,7 @@ def _apart(centres: Points, least: float) -> NDArray[np.bool_]:
 def _judged(shapes: Shapes, members: NDArray[np.bool_]) -> Dots:
     """Sort marks into holes, doubtful holes and others."""
     usual = shapes[members]
-    radius, contrast = np.median(usual.radius), np.median(usual.contrast)
+    radius, contrast = float(np.median(usual.radius)), np.median(usual.contrast)
     off_size = np.abs(np.log(shapes.radius / radius))
     likeness = (
         _ramp(shapes.roundness, 0.5, 0.9)
@@ -196,7 +197,7 @@ def _judged(shapes: Shapes, members: NDArray[np.bool_]) -> Dots:
         regular = (lined[trusted] >= IN_LINE).mean() > 0.6
         trusted = (likeness > 0.75) & ((lined >= 1) | ~np.bool_(regular))
         trusted |= likeness + 0.1 * np.minimum(lined, 2 * IN_LINE) > 1
-        trusted &= ~_beside_better(shapes.centres, likeness, lined, trusted)
+        trusted &= ~_beside_better(shapes.centres, likeness, lined, trusted, radius)
         if trusted.sum() < LEAST_HOLES:
             trusted = likeness > 0.75
             break
@@ -209,7 +210,7 @@ def _judged(shapes: Shapes, members: NDArray[np.bool_]) -> Dots:
     odd = off_size > max(ODD * float(np.median(off_size[members])), ODD_LEAST)
     stray = (lined == 0) & (outside | odd)
     taken = trusted | doubtful & ~(stray & (regular_share > 0.5))
-    taken &= ~_beside_better(shapes.centres, likeness, lined + 99 * trusted, taken)
+    taken &= ~_beside_better(shapes.centres, likeness, lined + 99 * trusted, taken, radius)
     return _dots(shapes[taken], lined[taken], trusted[taken])
 
 
@@ -218,6 +219,7 @@ def _beside_better(
     likeness: NDArray[np.float64],
     lined: NDArray[np.int64],
     chosen: NDArray[np.bool_],
+    radius: float,
 ) -> NDArray[np.bool_]:
     """Tell which of the chosen marks stand too close to a better one.
 
@@ -230,6 +232,8 @@ def _beside_better(
     merit = likeness + 0.1 * lined
     places = centres[own]
     reach = spacing_at(places) * (CLOSE + 0.5 * (1 - likeness[own]))
+    # On a tight bend two plain holes may stand as close as they can without touching.
+    reach = np.where(likeness[own] > 0.9, np.minimum(reach, APART * radius), reach)
     for i, near in zip(own, cKDTree(places).query_ball_point(places, reach), strict=True):
         others = own[[k for k in near if own[k] != i]]
         worse[i] = bool((merit[others] > merit[i]).any())

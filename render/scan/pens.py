@@ -1,54 +1,29 @@
-"""Group the colours of a copy into pens, and every pen's cells into shapes."""
+"""Group the colours of a copy into pens."""
 
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
-from scipy.spatial import cKDTree
 
+from render.scan.blobs import (
+    LEAST_AREA,
+    WIDEST_STROKE,
+    Blob,
+    Mask,
+    blobs_of,
+    box_of,
+    components,
+    under_strokes,
+)
 from render.scan.colouring import Colouring
+from render.scan.mending import healed_mask
 from render.scan.model import Plane, Points
-
-Mask = NDArray[np.bool_]
 
 ONE_PEN = 7.0  # distance of `colour_distance` within which two tones are of one pen
 BIN = np.array([4.0, 3.0, 3.0])
-# All in spacings, so that a fine and a coarse pricking are treated alike.
-CLOSED_GAP = 0.10
-LEAST_RADIUS = 0.27  # an area between four holes, coloured well inside them, has 0.35
-LEAST_AREA = 0.3
-RIM = 0.4
-BESIDE = 0.3  # how far from a line between holes its sides are looked at
-PALER = 0.78  # of the depth of colour on both sides
+RIM = 0.4  # grains
 PLAIN = 1.35  # times the least chroma, which chance does not reach over a whole patch
-WIDEST_STROKE = 0.35
-SHORTEST_STROKE = 2.0
-
-
-@dataclass(frozen=True, eq=False)
-class Blob:
-    """The cells of one shape: the pen's index, their mask in its box, and the box's corner.
-
-    Attributes
-    ----------
-    pen
-        Index of the pen, from 0.
-    mask
-        (r, c) true in the shape; its outermost cells are false.
-    corner
-        (column, row) of the first cell of `mask`.
-    thin
-        Whether it is a stroke rather than an area.
-    radius
-        Half its greatest width, in cells.
-    """
-
-    pen: int
-    mask: Mask
-    corner: tuple[int, int]
-    thin: bool
-    radius: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,11 +82,11 @@ def find_pens(colours: Colouring, holes: Points) -> Pens:
     if not len(tones):
         return Pens(np.empty((0, 3)), (), 0)
     pen = _nearest_pen(colours.lab, tones)
-    coloured, gaps = _healed_mask(colours, holes)
-    pen = _settled(pen, coloured, len(tones), colours.spacing)
+    coloured, gaps = healed_mask(colours, holes)
+    pen = _settled(pen, coloured, len(tones), 0.1 * colours.grain)
     coloured &= ~_take_in_halos(pen, colours, tones)
-    blobs, slivers = _blobs(pen, coloured, len(tones), colours.spacing)
-    blobs += _under_strokes(pen, coloured, blobs, len(tones), colours.spacing)
+    blobs, slivers = blobs_of(pen, coloured, len(tones), colours.spacing)
+    blobs += under_strokes(pen, coloured, blobs, len(tones), colours.spacing)
     plain = [blob for blob in blobs if _is_plain(colours, blob)]
     return _by_area(colours, tones, plain, gaps + slivers, len(blobs) - len(plain))
 
@@ -159,71 +134,12 @@ def _nearest_pen(lab: NDArray[np.floating], tones: NDArray[np.float64]) -> NDArr
     return index
 
 
-def _disc(radius: float) -> Mask:
-    """Return a disc as a structuring element."""
-    reach = max(int(radius + 0.5), 1)
-    r, c = np.mgrid[-reach : reach + 1, -reach : reach + 1]
-    disc: Mask = np.hypot(r, c) <= max(radius, 1.0) + 0.3
-    return disc
-
-
-def _healed_mask(colours: Colouring, holes: Points) -> tuple[Mask, int]:
-    """Close gaps between strokes, drop specks and hairs; count both."""
-    spacing, border = colours.spacing, _borders(colours, holes)
-    mask = colours.coloured & ~border
-    disc = _disc(CLOSED_GAP * spacing)
-    closed = ndimage.binary_closing(np.pad(mask, 9), disc)[9:-9, 9:-9] & ~border
-    closed |= mask
-    gaps = ndimage.label(closed & ~mask)[1]
-    empty, count = ndimage.label(~closed)
-    sizes = np.bincount(empty.ravel(), minlength=count + 1)
-    small = sizes < LEAST_AREA * spacing**2
-    small[0] = False
-    small[np.unique(empty[border])] = False
-    closed |= small[empty]
-    opened = ndimage.binary_opening(closed, disc)
-    specks = ndimage.label(closed & ~ndimage.binary_dilation(opened, disc))[1]
-    return opened, gaps + int(small.sum()) + specks
-
-
-def _borders(colours: Colouring, holes: Points) -> Mask:
-    """Return the bare lines from hole to hole that part two areas of one pen."""
-    cells = colours.to_cells(holes)
-    border = np.zeros_like(colours.coloured)
-    pairs = cKDTree(cells).query_pairs(1.25 * colours.spacing, output_type="ndarray")
-    if not len(pairs):
-        return border
-    start, step = cells[pairs[:, 0], None], (cells[pairs[:, 1]] - cells[pairs[:, 0]])[:, None]
-    line = start + np.linspace(0, 1, int(2.5 * colours.spacing))[:, None] * step
-    # The holes themselves do not count: there, colour is carried on from around.
-    between = start + np.linspace(0.22, 0.78, int(1.4 * colours.spacing))[:, None] * step
-    beside = BESIDE * step[..., ::-1] * (-1, 1)
-    own, first, second = (_cells_at(border, between + off) for off in (0, beside, -beside))
-    bare = (~colours.coloured[own]).mean(axis=1) > 0.8
-    depth = np.hypot.reduce(colours.sharp - (100, 0, 0), axis=2)
-    sides = np.minimum(depth[first].mean(axis=1), depth[second].mean(axis=1))
-    amid = (colours.coloured[first].mean(axis=1) > 0.8) & (
-        colours.coloured[second].mean(axis=1) > 0.8
-    )
-    # What blur and the coarse colours of a JPEG leave of a narrow gap is a paler line.
-    bare |= amid & (depth[own].mean(axis=1) < PALER * sides)
-    border[_cells_at(border, line[bare])] = True
-    return border | ndimage.binary_dilation(border) & ~colours.coloured
-
-
-def _cells_at(mask: Mask, points: Points) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Return the row and column of the cells that (..., 2) points lie in."""
-    last = np.array(mask.shape[::-1]) - 1
-    column, row = np.moveaxis(np.clip(np.rint(points).astype(int), 0, last), -1, 0)
-    return row, column
-
-
-def _settled(pen: NDArray[np.intp], mask: Mask, count: int, spacing: float) -> NDArray[np.intp]:
+def _settled(pen: NDArray[np.intp], mask: Mask, count: int, width: float) -> NDArray[np.intp]:
     """Let each cell take the pen that most cells around it have."""
     best = np.zeros(pen.shape, np.float32)
     settled = np.full(pen.shape, -1, np.intp)
     for k in range(count):
-        share = ndimage.gaussian_filter(((pen == k) & mask).astype(np.float32), 0.1 * spacing)
+        share = ndimage.gaussian_filter(((pen == k) & mask).astype(np.float32), width)
         more = share > best
         best[more], settled[more] = share[more], k
     settled[~mask] = -1
@@ -245,8 +161,8 @@ def _take_in_halos(pen: NDArray[np.intp], colours: Colouring, tones: NDArray[np.
     for weak, strong in np.argwhere(chroma[:, None] < 0.75 * chroma[None]):
         if np.cos(hue[weak] - hue[strong]) < np.cos(np.radians(25)):
             continue
-        near = ndimage.distance_transform_edt(pen != strong) < RIM * colours.spacing
-        for blob, box in _components(pen == weak, int(weak), colours.spacing):
+        near = ndimage.distance_transform_edt(pen != strong) < RIM * colours.grain
+        for blob, box in components(pen == weak, int(weak), colours.spacing):
             own = blob.mask[1:-1, 1:-1]
             if blob.radius < WIDEST_STROKE * colours.spacing and near[box][own].mean() > 0.7:
                 pale = own & (lab_chroma[box] < 0.45 * chroma[strong])
@@ -254,75 +170,6 @@ def _take_in_halos(pen: NDArray[np.intp], colours: Colouring, tones: NDArray[np.
                 pen[box][pale] = -1
                 bare[box] |= pale
     return bare
-
-
-def _blobs(pen: NDArray[np.intp], mask: Mask, count: int, spacing: float) -> tuple[list[Blob], int]:
-    """Part every pen's cells into shapes; slivers go to the neighbour, in place in `pen`."""
-    slivers = 0
-    for last in (False, True):
-        shapes, worn = [], np.zeros_like(mask)
-        for k in range(count):
-            for blob, box in _components(pen == k, k, spacing):
-                area = int(blob.mask.sum())
-                small = blob.radius < LEAST_RADIUS * spacing or area < LEAST_AREA * spacing**2
-                if small and not blob.thin:
-                    worn[box] |= blob.mask[1:-1, 1:-1]
-                    slivers += not last
-                else:
-                    shapes.append(blob)
-        if last or not worn.any():
-            break
-        kept = mask & ~worn
-        if kept.any():
-            row, column = ndimage.distance_transform_edt(
-                ~kept, return_distances=False, return_indices=True
-            )
-            pen[worn] = pen[row, column][worn]
-            # Only where the neighbour really touches does a sliver belong to it.
-            near = ndimage.binary_propagation(kept, mask=mask)
-            pen[worn & ~near] = -1
-    return shapes, slivers
-
-
-def _components(mask: Mask, pen: int, spacing: float) -> list[tuple[Blob, tuple[slice, slice]]]:
-    """Return the connected shapes of a mask with their boxes."""
-    labels, _ = ndimage.label(mask)
-    found = []
-    for number, box in enumerate(ndimage.find_objects(labels), 1):
-        own = np.pad(labels[box] == number, 1)
-        depth = ndimage.distance_transform_edt(own)
-        radius = float(depth.max())
-        long = float(own.sum()) / (2 * radius) > SHORTEST_STROKE * spacing
-        thin = radius < WIDEST_STROKE * spacing and long
-        corner = (box[1].start - 1, box[0].start - 1)
-        found.append((Blob(pen, own, corner, thin, radius), (box[0], box[1])))
-    return found
-
-
-def _under_strokes(
-    pen: NDArray[np.intp], mask: Mask, blobs: list[Blob], count: int, spacing: float
-) -> list[Blob]:
-    """Join the areas that a stroke was drawn across; replaces them in `blobs`."""
-    stroke = np.zeros_like(mask)
-    for blob in blobs:
-        if blob.thin:
-            box, inner = _box(blob)
-            stroke[box] |= inner
-    if not stroke.any():
-        return []
-    width = 0.25 * spacing
-    best = ndimage.gaussian_filter((~mask).astype(np.float32), width)
-    under = np.full(pen.shape, -1, np.intp)
-    for k in range(count):
-        share = ndimage.gaussian_filter(((pen == k) & mask & ~stroke).astype(np.float32), width)
-        more = share > best
-        best[more], under[more] = share[more], k
-    below = np.where(stroke, under, pen)
-    below[~mask] = -1
-    strokes = [blob for blob in blobs if blob.thin]
-    areas, _ = _blobs(below, mask, count, spacing)
-    blobs[:] = strokes
-    return [blob for blob in areas if not blob.thin]
 
 
 def _by_area(
@@ -345,24 +192,16 @@ def _by_area(
     return Pens(np.array(colour, float).reshape(-1, 3), tuple(renumbered), healed, faint)
 
 
-def _box(blob: Blob) -> tuple[tuple[slice, slice], Mask]:
-    """Return where a shape lies among all cells, and its cells there."""
-    column, row = blob.corner
-    inner = blob.mask[1:-1, 1:-1]
-    across = slice(column + 1, column + 1 + inner.shape[1])
-    return (slice(row + 1, row + 1 + inner.shape[0]), across), inner
-
-
 def _is_plain(colours: Colouring, blob: Blob) -> bool:
     """Tell whether a shape is coloured clearly more than noise could be."""
-    box, inner = _box(blob)
+    box, inner = box_of(blob)
     lab = colours.lab[box][inner]
     return float(np.median(np.hypot(lab[:, 1], lab[:, 2]))) > PLAIN * colours.least_chroma
 
 
 def _core(colours: Colouring, blob: Blob) -> Plane:
     """Return the (n, 3) colours of a shape where its edges do not pale them."""
-    box, inner = _box(blob)
+    box, inner = box_of(blob)
     lab = colours.sharp[box][inner & colours.coloured[box]]
     if blob.thin:
         chroma = np.hypot(lab[:, 1], lab[:, 2])

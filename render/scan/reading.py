@@ -89,7 +89,7 @@ def _read(picture: Picture, radii: tuple[float, float], settings: Settings) -> R
     check_holes(picture, holes, light)
     spacing = float(np.median(spacing_at(holes.centres)))
 
-    colours = look_at_colours(flat, holes, spacing)
+    colours = look_at_colours(flat, holes, spacing, per_mm)
     found = find_pens(colours, holes.centres)
     areas, free = trace_areas(colours, found, holes.centres)
     strokes = trace_strokes(colours, found, holes.centres)

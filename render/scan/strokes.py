@@ -14,6 +14,7 @@ Mask = NDArray[np.bool_]
 AROUND = ((-1, 0), (-1, 1), (0, 1), (1, 1), (1, 0), (1, -1), (0, -1), (-1, -1))
 EIGHT = np.ones((3, 3), bool)
 STRAIGHT_ON_DEGREES = 50.0
+STRAYED = 0.08  # spacings by which the holes on a line make its middle stray
 
 
 @dataclass(eq=False)
@@ -51,7 +52,7 @@ def centrelines(mask: Mask, radius: float, spacing: float) -> list[Points]:
     lines = _straight_on(arcs, max(4.0 * radius, 4.0))
     smooth = [_smoothed(line, radius) for line in lines]
     long = [line for line in smooth if np.hypot(*np.diff(line, axis=0).T).sum() > 0.7 * spacing]
-    return [simplify(line, 0.05 * spacing) for line in long or smooth[:1]]
+    return [simplify(line, STRAYED * spacing) for line in long or smooth[:1]]
 
 
 def thin(mask: Mask) -> Mask:
