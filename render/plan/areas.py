@@ -135,11 +135,13 @@ class Areas:
 
     def _begin(self, area: int, hole: int, next_side: int) -> None:
         cloth = self.cloths[area]
+        by_plait = hole in self.plaiting.coming and not self.fed[area]
         legs = self.traffic.gather(self.traffic.arriving_in_order(hole), hole)
         # A tip in ground has the pairs the ground sends; one at the top of the piece, or of an area
         # that stands alone, gets what its width asks for.
         sky = self.traffic.sky[hole]
         from_ground = len(legs) >= 2 or (self.fed[area] and not sky.all())
+        from_ground &= not by_plait
         wanted = 2 if from_ground else cloth.wanted[0]
         missing = max(0, wanted - len(legs))
         at_pin = missing == 0 or missing + len(legs) <= 2
@@ -166,6 +168,11 @@ class Areas:
         from_left = not course.visits or course.visits[0].side == RIGHT
         left, right = (here, there) if from_left else (there, here)
         start = bool(self.traffic.sky[hole].any()) or not self.fed[area]
+        # What comes to a right-hand corner hangs to the right of all that is hung for the first row.
+        at_right = spread and not from_left and bool(legs)
+        if at_right:
+            beside = self.traffic.pillow.left_of(legs[0])
+        hung: list[int] = []
         for k in range(missing):
             at_tip = not spread or k == (0 if from_left else missing - 1)
             spot = here if at_tip else left + (k + 0.5) / missing * (right - left)
@@ -177,13 +184,13 @@ class Areas:
                 area=self.cloths[area].number,
                 role="passive",
             )
-            legs.append(beside)
+            hung.append(beside)
             if area in self.first_row:
                 self.first_row[area].append((float(spot[0]), float(spot[1])))
         if not start:
             who = "one is" if missing == 1 else f"{missing} are"
             self.traffic.tell(hole, f"too few pairs reach this beginning: {who} hung in")
-        return legs
+        return [*hung, *legs] if at_right else [*legs, *hung]
 
     def _hang_for_ground(self, hole: int, legs: list[int]) -> None:
         """Hang, at a first hole, the pairs that it sends straight into ground, plaits or leaves."""

@@ -18,14 +18,15 @@ Points = NDArray[np.float64]
 
 # How far, in spacings, a line may end from its hole; as the reader has it.
 END_REACH = 1.5
-# A line goes through a hole this near, in spacings; one on the edge of an area must be meant.
-THROUGH, THROUGH_EDGE = 0.25, 0.12
+# A line goes through a hole this near, in spacings and in gauges; one on the edge of an area must
+# be meant.
+THROUGH, THROUGH_EDGE, THROUGH_GAUGES = 0.25, 0.12, 2.0
 # A line that runs this deep through an area, in spacings, has no way past it.
 TOO_DEEP = 0.4
 # One that keeps so near to an edge over this share of its length has no room beside it.
 MOSTLY = 0.7
-# How far beside a plait its picots may stand, in spacings.
-PICOT_REACH = 0.75
+# How far beside a plait its picots may stand, in spacings and in gauges.
+PICOT_REACH, PICOT_GAUGES = 0.75, 8.0
 # A hole where a plait ends is one of ground when a free hole lies this near, in spacings.
 GROUND_REACH = 1.5
 
@@ -176,6 +177,7 @@ def _through(pricking: Pricking, path: Points, first: int, last: int) -> list[tu
     distance, along = nearest_on_path(path, pricking.holes, closed=False)
     owned = np.array([bool(o) for o in pricking.owners])
     reach = np.where(owned, THROUGH_EDGE, THROUGH) * pricking.spacing
+    reach = np.minimum(reach, THROUGH_GAUGES * pricking.gauge_mm)
     inside = (pricking.interior >= 0) & ~owned
     whole = path_length(path)
     margin = 0.25 * pricking.spacing
@@ -249,7 +251,8 @@ def _with_picots(pricking: Pricking, spans: Sequence[Span], ends: set[int]) -> l
         if asked is None or span.word != "plait":
             continue
         distance, along = nearest_on_path(span.path, pricking.holes, closed=False)
-        near = (distance <= PICOT_REACH * pricking.spacing) & (along > 0) & (along < span.length)
+        reach = np.minimum(PICOT_REACH * pricking.spacing, PICOT_GAUGES * pricking.gauge_mm)
+        near = (distance <= reach) & (along > 0) & (along < span.length)
         for hole in np.flatnonzero(near & (pricking.interior < 0)).tolist():
             if pricking.owners[hole] or hole in ends:
                 continue
