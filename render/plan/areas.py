@@ -168,7 +168,7 @@ class Areas:
         from_left = not course.visits or course.visits[0].side == RIGHT
         left, right = (here, there) if from_left else (there, here)
         start = bool(self.traffic.sky[hole].any()) or not self.fed[area]
-        # What comes to a right-hand corner hangs to the right of all that is hung for the first row.
+        # What comes to a right-hand corner hangs to the right of what is hung for the first row.
         at_right = spread and not from_left and bool(legs)
         if at_right:
             beside = self.traffic.pillow.left_of(legs[0])
