@@ -103,3 +103,16 @@ def doubling_mat(inner=16, rings=12):
         spots.append(radius * np.column_stack([np.sin(angle), np.cos(angle)]))
         radius += np.pi * radius / count
     return np.concatenate(spots)
+
+
+def with_spider(legs, margin=2, ratio=1.0):
+    """Return a lattice with one spider: its places and holes, the body last.
+
+    The body stands in the middle of a gap of `legs` by `legs` places, counted along the diagonals.
+    """
+    middle = legs + 2 * margin
+    row = middle + (legs + 1) % 2
+    gap = {(middle + u - v, row - legs + 1 + u + v) for u in range(legs) for v in range(legs)}
+    places = [p for p in lattice_places(2 * middle + 1, 2 * row + 1) if p not in gap]
+    places.append((middle, row))
+    return Bent(places, 4 * np.array(places, float) * (1, ratio))

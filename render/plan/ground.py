@@ -14,6 +14,7 @@ from scipy.spatial import Delaunay, QhullError, cKDTree
 from render.geometry.polygon import contains, nearest_on_path
 from render.geometry.segments import any_crossed
 from render.plan.lattice import TOLERANCE, Lattice, read_lattice
+from render.plan.spider_legs import BESIDE_SPIDERS, spider_bodies, with_legs
 from render.plan.steps import LEFT, RIGHT
 from render.plan.toward import across_seam, directions_on_card, round_about, round_centre
 from render.pricking.model import Area, Pricking
@@ -43,6 +44,8 @@ class Links:
         (N,) columns on the lattice, which can be compared where the piece of it is the same.
     seam
         (M, 3) links that were cut where ground closes round a centre: source, target, port.
+    bodies
+        Holes that are the bodies of spiders: more than two pairs come to each.
     """
 
     source: Indices
@@ -53,6 +56,7 @@ class Links:
     column: Indices
     piece: Indices
     seam: Indices
+    bodies: Indices
 
 
 def find_links(
@@ -84,7 +88,14 @@ def find_links(
     part = np.flatnonzero(free)
     pairs = part[_neighbours(holes[part])]
     directions = directions_on_card(pricking)
-    lattice = read_lattice(holes, part, pairs, directions)
+    # Half a step lies between a spider's body and the lattice round it.
+    sure = BESIDE_SPIDERS if "spider" in pricking.ground else TOLERANCE
+    lattice = read_lattice(holes, part, pairs, directions, tolerance=sure)
+    bodies = spider_bodies(pricking, lattice, part)
+    if len(bodies):
+        part = np.setdiff1d(part, bodies)
+        pairs = part[_neighbours(holes[part])]
+        lattice = read_lattice(holes, part, pairs, directions)
     centre = round_centre(holes[part], lattice.down[part])
     if centre is not None and not directions.drawn:
         # What closes round is worked round, as edgings of mats are (common practice, no source).
@@ -98,6 +109,10 @@ def find_links(
         best = best[_outside_areas(pricking, best) & ~_between_tied(pricking, best, tied)]
         found += [(int(a), int(b), port) for a, b in best]
     found = _in_ground(pricking, found)
+    free[bodies] = False
+    if len(bodies):
+        lattice, legs = with_legs(pricking, lattice, part, bodies, found)
+        found += legs
     found += _links_to_areas(pricking, free, lattice, found, outer_side)
     if barred is not None and len(barred):
         found = [k for k in found if not any_crossed(holes[k[0]], holes[k[1]], barred)]
@@ -116,6 +131,7 @@ def find_links(
         column=lattice.place[:, 0],
         piece=lattice.piece,
         seam=columns[seam],
+        bodies=bodies,
     )
 
 

@@ -86,7 +86,12 @@ class Lattice:
 
 
 def read_lattice(
-    holes: Points, part: Indices, neighbours: Indices, directions: Directions
+    holes: Points,
+    part: Indices,
+    neighbours: Indices,
+    directions: Directions,
+    *,
+    tolerance: float = TOLERANCE,
 ) -> Lattice:
     """Find the steps of every hole.
 
@@ -100,6 +105,8 @@ def read_lattice(
         (E, 2) holes next to each other.
     directions
         Which way the work should proceed.
+    tolerance
+        How far, in steps, a neighbour may lie from where the lattice expects it.
     """
     toward = directions.toward
     usual = commonest_steps(holes, neighbours, toward)
@@ -107,12 +114,12 @@ def read_lattice(
         by_match(holes, part, usual, directions),
         by_sight(holes, part, neighbours, usual, directions),
     ]
-    best, most = _follow(holes, part, *readings[0], directions)
+    best, most = _follow(holes, part, *readings[0], directions, tolerance)
     down = _turned(toward, best)
     if directions.drawn or float(np.std(angles(toward, down)[part])) > BENT:
         for step, seeds in readings:
             for first in _spread(holes, seeds):
-                growth, value = _follow(holes, part, step, [first, *seeds], directions)
+                growth, value = _follow(holes, part, step, [first, *seeds], directions, tolerance)
                 # What is regular either way is read as the commonest.
                 if value > MORE * most:
                     best, most = growth, value
@@ -122,13 +129,18 @@ def read_lattice(
 
 
 def _follow(
-    holes: Points, part: Indices, step: Points, seeds: list[int], directions: Directions
+    holes: Points,
+    part: Indices,
+    step: Points,
+    seeds: list[int],
+    directions: Directions,
+    tolerance: float,
 ) -> tuple["_Growth", float]:
     """Follow the lattice from seeds; return it and how good a reading it is.
 
     Cells that close count, more where they lie in the working direction and have even sides.
     """
-    growth = _Growth(holes, part, step)
+    growth = _Growth(holes, part, step, tolerance)
     growth.follow(seeds)
     told = part[directions.told[part]]
     step, size = growth.step[told], np.maximum(np.linalg.norm(growth.step[told], axis=2), 1e-9)
@@ -157,6 +169,8 @@ class _Growth:
     ----------
     step
         (N, 2, 2) the steps known so far.
+    tolerance
+        How far, in steps, a neighbour may lie from where it is expected.
     origin
         (N,) the hole each one's steps were carried on from in the first place.
     place
@@ -168,6 +182,7 @@ class _Growth:
     holes: Points
     part: Indices
     step: Points
+    tolerance: float
     links: list[tuple[int, int, int]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -190,7 +205,7 @@ class _Growth:
             while len(front):
                 front = self._wave(front, SURE)
                 if not len(front):
-                    front = self._wave(np.flatnonzero(self.origin == seed), TOLERANCE)
+                    front = self._wave(np.flatnonzero(self.origin == seed), self.tolerance)
 
     def closed(self) -> int:
         """Count the cells with all four sides, a measure of how well the lattice was read."""
@@ -228,7 +243,7 @@ class _Growth:
             self.step[other] = self.step[hole]
             aside = 1 if port == RIGHT else -1
             self.place[other] = self.place[hole] + (1 - 2 * below) * np.array([aside, 1])
-        elif miss(self.step[other][None], run[None], port)[0] > TOLERANCE:
+        elif miss(self.step[other][None], run[None], port)[0] > self.tolerance:
             return False
         self._beside[hole, port, below], self._beside[other, port, 1 - below] = other, hole
         self.links.append((other, hole, port) if below else (hole, other, port))

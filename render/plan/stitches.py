@@ -67,8 +67,10 @@ GROUNDS = {
     "honeycomb": "CTTpCTT",
     "rose": "CTpCT",
     "brussels": "CTCTpCTCTT",
+    # What joins the plaits, see `render.plan.valenciennes`.
     "valenciennes": "CTpCT",
-    "spider": "CTCpCTC",
+    # What is worked round the spiders, see `render.plan.spider`.
+    "spider": "CTpCT",
 }
 
 TURNING = "CTTC"

@@ -21,6 +21,7 @@ from render.plan.pillow import Pillow
 from render.plan.plaiting import Plaiting
 from render.plan.rails import Course
 from render.plan.rose import RoseCrossings
+from render.plan.spider import Spiders
 from render.plan.steps import LEFT
 from render.plan.stitches import STITCHES, ground_stitch
 from render.plan.stretches import Stretches, lay_stretches
@@ -102,6 +103,7 @@ class _Planner:
         self.openings: list[tuple[int, int, list[int]]] = []
         self._lay_areas(links, density)
         self.rose = RoseCrossings(self.traffic)
+        self.spiders = Spiders(self.traffic, links.bodies, gauge_mm)
         self.events = self._events(meeting=True)
         self.firm = self._along_areas()
         if not can_be_kept(len(self.events), self.firm):
@@ -270,6 +272,8 @@ class _Planner:
             self.areas.work(*event.areas[0])
         elif event.hole in self.plaiting.joints:
             self.plaiting.meet(event.hole)
+        elif event.hole in self.spiders.bodies:
+            self.spiders.work(event.hole)
         elif event.hole in self.footing:
             self._work_footside(event.hole)
         else:
@@ -280,8 +284,11 @@ class _Planner:
     def _work_ground(self, hole: int) -> None:
         word = self.pricking.ground[hole]
         left, right = self._two_pairs(hole)
+        # Round spiders the ground is torchon.
+        technique = "torchon" if word == "spider" else word
+        spot = self.traffic.spot(hole)
         legs = self.pillow.stitch(
-            ground_stitch(word), left, right, self.traffic.spot(hole), technique=word, hole=hole
+            ground_stitch(word), left, right, spot, technique=technique, hole=hole
         )
         self.traffic.send(hole, list(legs), PORTS)
         self.rose.cross(hole)
