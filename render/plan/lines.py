@@ -54,6 +54,8 @@ class Span:
         (n, 2) its middle line in mm, from hole to hole.
     picots
         In order along it.
+    mesh
+        Whether it is a side of a mesh of Valenciennes ground, and no line of the pattern.
     """
 
     run: int
@@ -61,6 +63,7 @@ class Span:
     ends: tuple[int, int]
     path: Points
     picots: tuple[Picot, ...] = ()
+    mesh: bool = False
 
     @property
     def length(self) -> float:

@@ -18,6 +18,9 @@ Rows = list[list[tuple[int, str]]]
 # Lengths in gauges. A half stitch of a firm plait: its threads run at about 40 degrees to it, so
 # that each lies against the one before (common practice, no source; a maker tries a sample).
 PLAIT_PITCH = 2.1
+# Sides of meshes have an even number of half stitches, and no fewer than this (see
+# `render.plan.valenciennes`).
+FEWEST_IN_MESH = 4
 # The rows of a leaf lie close, as in a beaten cloth.
 LEAF_PITCH = 1.1
 # A leaf is a good quarter as wide as long, and no wider than this (common practice, no source).
@@ -88,6 +91,8 @@ class Plaiting:
         down = self.traffic.pricking.down
         steep = [-abs(float((s.path[-1] - s.path[0]) @ down)) for s in self.spans]
         for k in sorted(range(len(self.spans)), key=lambda k: (steep[k], k)):
+            if self.spans[k].mesh:
+                continue
             for way in (self.spans[k], self.spans[k].turned()):
                 before, after = events_at[way.ends[0]][-1], events_at[way.ends[1]][0]
                 if not reaches(following, after, before):
@@ -189,6 +194,8 @@ class Plaiting:
 
     def _twists(self, span: Span) -> int:
         """Return how often both pairs are twisted at the end of a span."""
+        if span.mesh:
+            return 0
         return int(self.traffic.pricking.runs[span.run].options.get("twists", "0"))
 
     def _plait(self, span: Span, left: int, right: int) -> tuple[int, int]:
@@ -196,6 +203,9 @@ class Plaiting:
         sides = [picot.side for picot in span.picots]
         least = 1 + max(sides.count(-1), sides.count(1))
         first, pitch, count = self._rows(span, PLAIT_PITCH, least)
+        if span.mesh:
+            even = max(FEWEST_IN_MESH, 2 * round(count / 2))
+            pitch, count = pitch * count / even, even
         picots = _picots_after(span, first, pitch, count)
         for row in range(count):
             left, right = self._row(span, PLAIT, left, right, first + (row + 0.5) * pitch)

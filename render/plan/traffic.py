@@ -34,6 +34,8 @@ class Traffic:
         Pairs that nobody waits for, with the hole and the port they left by.
     area_of
         The area of each stretch that is worked.
+    port_of
+        The side by which plaits of a ground leave their holes, by link.
     """
 
     def __init__(self, pillow: Pillow, pricking: Pricking, links: Links, held: Held) -> None:
@@ -50,6 +52,7 @@ class Traffic:
         self.headings: dict[int, NDArray[np.float64]] = {}
         self.loose: dict[int, tuple[int, int]] = {}
         self._held = held
+        self.port_of: dict[int, int] = {}
         self.area_of: Mapping[int, int] = {}
 
     def join(self, source: int, target: int, heading: NDArray[np.float64]) -> tuple[int, int]:
@@ -350,7 +353,10 @@ class Traffic:
     def _gap_by_column(self, hole: int) -> int | None:
         """Return the leg on the left of a hole by its column, None where that is not sure."""
         links, column = self.links, int(self.links.column[hole])
-        sent = [(leg, int(links.source[k]), int(links.port[k])) for k, leg in self.flying.items()]
+        sent = [
+            (leg, int(links.source[k]), self.port_of.get(k, int(links.port[k])))
+            for k, leg in self.flying.items()
+        ]
         sent += [(leg, at, port) for leg, (at, port) in self.loose.items()]
         aside = [
             (int(links.column[at]) + port - column, leg)

@@ -1,6 +1,6 @@
 """Work a pricking on the pillow, hole by hole."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -26,6 +26,7 @@ from render.plan.steps import LEFT
 from render.plan.stitches import STITCHES, ground_stitch
 from render.plan.stretches import Stretches, lay_stretches
 from render.plan.traffic import PORTS, Traffic
+from render.plan.valenciennes import Meshes, plaited_net
 from render.pricking.model import Area, Pricking
 
 # An area of which fewer than this share of edge holes have ground beyond them stands alone: its
@@ -94,12 +95,16 @@ class _Planner:
             tied=drawn.tied_areas(pricking),
             barred=drawn.pieces,
         )
-        self.traffic = Traffic(self.pillow, pricking, links, self._held)
+        elsewhere = drawn.joints | drawn.picots | self.edging.off_ground | set(self.footing)
+        unplaited, net = plaited_net(pricking, links, elsewhere)
+        drawn = replace(drawn, spans=(*drawn.spans, *net.spans))
+        self.traffic = Traffic(self.pillow, pricking, unplaited, self._held)
         if len(links.seam):
             message = "the ground closes round: its work begins and ends here, to be joined"
             first = int(links.seam[0, 0])
             self.pillow.remarks.append(Remark(message, pricking.place(first), "note"))
         self.plaiting = Plaiting(self.traffic, drawn, gauge_mm)
+        self.meshes = Meshes(self.traffic, self.plaiting, net)
         self.openings: list[tuple[int, int, list[int]]] = []
         self._lay_areas(links, density)
         self.rose = RoseCrossings(self.traffic)
@@ -113,7 +118,8 @@ class _Planner:
         self.firm += self.plaiting.lay(
             len(self.events), self.events_at, self.firm, self.areas.trend
         )
-        self.soft = self._before(links)
+        self.meshes.tell_ports()
+        self.soft = self._before(unplaited)
 
     # What there is to do ---------------------------------------------------------------------
 
@@ -243,7 +249,7 @@ class _Planner:
         pairs = [pair for chain in chains for pair in pairwise(chain)]
         for a, b in zip(links.source.tolist(), links.target.tolist(), strict=True):
             pairs.append((self.events_at[a][-1], self.events_at[b][0]))
-        for a, b in self.rose.order():
+        for a, b in (*self.rose.order(), *self.meshes.order()):
             pairs.append((self.events_at[a][-1], self.events_at[b][0]))
         for above, below, holes in self.openings:
             top = self.event_of[above, len(self.areas.stops[above]) - 1]
@@ -272,6 +278,8 @@ class _Planner:
             self.areas.work(*event.areas[0])
         elif event.hole in self.plaiting.joints:
             self.plaiting.meet(event.hole)
+        elif event.hole in self.meshes.joined:
+            self.meshes.work(event.hole)
         elif event.hole in self.spiders.bodies:
             self.spiders.work(event.hole)
         elif event.hole in self.footing:
