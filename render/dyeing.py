@@ -1,6 +1,7 @@
 """Which colour each thread is dyed."""
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,7 +9,7 @@ from numpy.typing import NDArray
 from render.colour.srgb import parse_colour
 from render.errors import SettingError, did_you_mean
 from render.geometry.polygon import contains
-from render.plan.model import ROLES
+from render.plan.model import ROLES, WorkingPlan
 from render.pricking.model import Area
 from render.threads.model import ThreadPaths
 
@@ -21,7 +22,11 @@ _STANDS_OUT = 1.5
 
 
 def dye(
-    paths: ThreadPaths, areas: Sequence[Area], thread: Colour, dyed: Mapping[str, Colour]
+    paths: ThreadPaths,
+    areas: Sequence[Area],
+    thread: Colour,
+    dyed: Mapping[str, Colour],
+    drawn: Mapping[int, NDArray[np.float64]] = MappingProxyType({}),
 ) -> NDArray[np.float64]:
     """Return the colour of each thread.
 
@@ -36,6 +41,8 @@ def dye(
     dyed
         sRGB by whom it is for: a role (``worker``), an area (``area:shell``) or a pair as the list
         of threads numbers it (``pair:3``). An area goes before a role, and a pair before both.
+    drawn
+        sRGB of pairs hung for lines that bring their own colour; they go before roles.
 
     Returns
     -------
@@ -53,6 +60,8 @@ def dye(
     worn = roles_of(paths, areas)
     for who in roles:
         colours[_of_role(worn, who)] = dyed[who]
+    for pair, colour in drawn.items():
+        colours[paths.pair == pair] = colour
     for number, area in enumerate(areas):
         if "colour" in area.options:
             colours[paths.region == number] = parse_colour(area.options["colour"])
@@ -61,6 +70,16 @@ def dye(
     for who in pairs:
         colours[_of_pair(paths, who)] = dyed[who]
     return colours
+
+
+def line_colours(plan: WorkingPlan) -> dict[int, NDArray[np.float64]]:
+    """Return the sRGB of each pair that was hung for a line with a colour of its own."""
+    runs = plan.pricking.runs
+    return {
+        pair: parse_colour(runs[hung.run].options["colour"])
+        for pair, hung in enumerate(plan.hangings)
+        if hung.run >= 0 and "colour" in runs[hung.run].options
+    }
 
 
 def roles_of(paths: ThreadPaths, areas: Sequence[Area]) -> NDArray[np.int64]:

@@ -10,7 +10,7 @@ from time import perf_counter
 import numpy as np
 
 from render.colour.srgb import hex_colour
-from render.dyeing import dye
+from render.dyeing import dye, line_colours
 from render.errors import OutputError, Place, Remark, SettingError, did_you_mean
 from render.estimate.changes import check_density, worked_closer
 from render.estimate.counts import Counts, count_work
@@ -213,7 +213,13 @@ def stage_scene(worked: Worked, wishes: Wishes) -> Scene:
     on_its_card = wishes.state == "pillow" and isinstance(wishes.background, Card)
     return Scene(
         paths=worked.paths,
-        colours=dye(worked.paths, worked.plan.pricking.areas, wishes.thread, wishes.dyed),
+        colours=dye(
+            worked.paths,
+            worked.plan.pricking.areas,
+            wishes.thread,
+            wishes.dyed,
+            line_colours(worked.plan),
+        ),
         materials=(_material(wishes),),
         window_mm=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
         dpi=wishes.dpi,

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
+from render.plan.balance import OUTLOOK, bunches, lanes_for, outlook, pairs_going_out
 from render.plan.cloth import Cloth
 from render.plan.pillow import Spot
 from render.plan.plaiting import Plaiting
@@ -16,12 +17,6 @@ from render.pricking.model import Pricking
 
 # What an area does at a stop of its course.
 STARTS, PASSES, ENDS = range(3)
-# A trail looks this many pins ahead before it takes a pair in, or throws one out, that a plait is
-# about to bring or to take (common practice, no source).
-OUTLOOK = 8
-# A plait takes its pairs from a trail as long as this share of what its width asks for is left, and
-# so many pairs with the worker (common practice, no source).
-KEPT_SHARE, KEPT_PAIRS = 0.6, 4
 
 
 class Areas:
@@ -200,8 +195,9 @@ class Areas:
             side = 0 if traffic.bearing(link) < 0 else 1
             role = "plait" if link in traffic.headings else "ground"
             traffic.flying[link] = traffic.pillow.hang(
-                traffic.spot(hole), beside[side], start=True, hole=hole, role=role
-            )
+                traffic.spot(hole), beside[side], start=True, hole=hole, role=role,
+                run=self.plaiting.run_of(link),
+            )  # fmt: skip
             beside[side] = traffic.flying[link]
 
     # Going on --------------------------------------------------------------------------------
@@ -215,16 +211,18 @@ class Areas:
 
     def _balance(self, area: int, hole: int, i: int) -> tuple[int, int]:
         """Return how many pairs leave at a visit, and how many are hung in."""
-        wanting = self._wanting(area, hole, i)
+        cloth = self.cloths[area]
+        wanting = pairs_going_out(self.traffic, cloth, hole, i, fed=self.fed[area])
         for other, stop in self.guests[hole]:
             if other != area and self.kind(other, stop) == STARTS:
                 wanting += 2
         # A pin at which a plait comes or leaves has enough to hold.
         if self.fed[area] or self.plaiting.passes(hole):
             return wanting, 0
-        cloth = self.cloths[area]
         stays = cloth.pairs + self.traffic.count_arriving(hole) - wanting
-        fewest, most = self._outlook(area, i)
+        first = _first_visit(self.courses[area]) + i + 1
+        ahead = [v.hole for v in self.stops[area][first : first + OUTLOOK]]
+        fewest, most = outlook(self.plaiting, [h for h in ahead if len(self.guests[h]) == 1])
         change = max(0, cloth.wanted[i] - stays - most) - max(0, stays + fewest - cloth.wanted[i])
         # One pair at a pin, so that the edge stays even (common practice, no source).
         if change > 0:
@@ -234,21 +232,6 @@ class Areas:
             self.traffic.tell(hole, "the area narrows: a pair is thrown out")
             return wanting + 1, 0
         return wanting, 0
-
-    def _wanting(self, area: int, hole: int, i: int) -> int:
-        """Return how many pairs ground, plaits and leaves take out of an area at a visit."""
-        leaving, cloth = self.traffic.leaving_links(hole), self.cloths[area]
-        plaited = sum(link in self.traffic.headings for link in leaving)
-        kept = 2 if self.fed[area] else max(KEPT_PAIRS, int(np.ceil(KEPT_SHARE * cloth.wanted[i])))
-        there = cloth.pairs + self.traffic.count_arriving(hole) - (len(leaving) - plaited)
-        return len(leaving) - plaited + min(plaited, max(0, 2 * ((there - kept) // 2)))
-
-    def _outlook(self, area: int, i: int) -> tuple[int, int]:
-        """Return by how many pairs plaits will at least and at most change an area's count soon."""
-        first = _first_visit(self.courses[area]) + i + 1
-        ahead = [v.hole for v in self.stops[area][first : first + OUTLOOK]]
-        flow = np.cumsum([self.plaiting.flow(h) if len(self.guests[h]) == 1 else 0 for h in ahead])
-        return int(flow.min(initial=0)), int(flow.max(initial=0))
 
     def trend(self, hole: int) -> NDArray[np.float64]:
         """Return the unit direction in which an area runs past a hole of its edge, else zero."""
@@ -299,7 +282,7 @@ class Areas:
         moves = STITCHES[self.cloths[area].word]
         shared = len(self.guests[hole]) > 1
         number = self.cloths[area].number
-        lanes = _lanes(len(legs), self._bunches(wanted))
+        lanes = lanes_for(len(legs), bunches(traffic, wanted))
         for position, leg in enumerate(legs):
             if position in lanes:
                 link = wanted[lanes[position]]
@@ -389,16 +372,6 @@ class Areas:
             self.traffic.pillow.throw(leg, end=False, area=right.number, toward=self.traffic.ahead)
         right.worker, right.passives = -1, []
 
-    def _bunches(self, links: list[int]) -> list[tuple[int, bool]]:
-        """Return how many of the links go together, two in a plait, and whether to the left."""
-        bunches: list[tuple[int, bool]] = []
-        number = 0
-        while number < len(links):
-            size = 2 if links[number] in self.traffic.headings else 1
-            bunches.append((size, self.traffic.bearing(links[number]) < 0))
-            number += size
-        return bunches
-
     # Ending ----------------------------------------------------------------------------------
 
     def _end(self, area: int, stop: int) -> None:
@@ -466,31 +439,3 @@ def _stops(course: Course) -> list[Visit]:
 def _first_visit(course: Course) -> int:
     """Return which of the stops of a course is its first visit."""
     return len(course.start) if course.begins else 0
-
-
-def _lanes(legs: int, bunches: list[tuple[int, bool]]) -> dict[int, int]:
-    """Give links to pairs; return the link by position of the pair.
-
-    Without plaits from both outsides in turn. Plaits and leaves take those on their own side.
-    """
-    plaited = any(size == 2 for size, _ in bunches)
-    first, last = 0, sum(size for size, _ in bunches)
-    left, right = 0, legs
-    lanes: dict[int, int] = {}
-    turn = True
-    while bunches:
-        at_left = bunches[0][1] if plaited else turn
-        size, _ = bunches.pop(0 if at_left else -1)
-        if size > right - left:
-            break
-        for k in range(size):
-            if at_left:
-                lanes[left + k] = first + k
-            else:
-                lanes[right - 1 - k] = last - 1 - k
-        if at_left:
-            first, left = first + size, left + size
-        else:
-            last, right = last - size, right - size
-        turn = not turn
-    return lanes

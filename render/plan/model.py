@@ -35,6 +35,8 @@ class Hanging:
         The area it is hung for, -1 for ground.
     role
         An index into ROLES.
+    run
+        The line it is hung for, -1 for none.
     """
 
     leg: int
@@ -45,6 +47,7 @@ class Hanging:
     hole: int
     area: int
     role: int
+    run: int = -1
 
 
 @dataclass(frozen=True)

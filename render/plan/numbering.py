@@ -143,9 +143,9 @@ class Numbering:
 
     def hung(self, hangings: Sequence[Hanging], moves: Indices) -> tuple[Hanging, ...]:
         """Return pairs hung some moves on."""
-        hole, area = (
+        hole, area, run = (
             self.renumber(name, np.array([getattr(h, name) for h in hangings], np.int64), moves)
-            for name in ("hole", "area")
+            for name in ("hole", "area", "run")
         )
         at = np.array([h.at for h in hangings]).reshape(-1, 2) + self.shift(moves)
         legs, stitches = self._block.legs, self._block.stitches
@@ -158,9 +158,16 @@ class Numbering:
                 before=h.before + k * stitches,
                 hole=where,
                 area=who,
+                run=line,
             )
-            for h, k, (x, y), where, who in zip(
-                hangings, moves.tolist(), at.tolist(), hole.tolist(), area.tolist(), strict=True
+            for h, k, (x, y), where, who, line in zip(
+                hangings,
+                moves.tolist(),
+                at.tolist(),
+                hole.tolist(),
+                area.tolist(),
+                run.tolist(),
+                strict=True,
             )
         )
 

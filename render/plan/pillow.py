@@ -81,6 +81,7 @@ class Pillow:
         hole: int = -1,
         area: int = -1,
         role: str = "ground",
+        run: int = -1,
     ) -> int:
         """Hang a new pair to the right of `beside` (-1: at the far left); return its leg."""
         leg = self._new_leg()
@@ -88,7 +89,7 @@ class Pillow:
         self._join(beside, leg)
         self._join(leg, follower)
         self._hangings.append(
-            Hanging(leg, at, beside, len(self._stitches), start, hole, area, ROLES.index(role))
+            Hanging(leg, at, beside, len(self._stitches), start, hole, area, ROLES.index(role), run)
         )
         return leg
 

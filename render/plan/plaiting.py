@@ -1,4 +1,4 @@
-"""Working plaits and leaves: which end comes first, how they leave a hole and where they meet."""
+"""Working plaits and leaves: which end comes first, and how they leave a hole."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from render.plan.lines import Drawn, Span
 from render.plan.order import reaches
 from render.plan.pillow import Along, Spot
-from render.plan.stitches import PICOT_TWISTS, PLAIT, TOUCH, Stitch
+from render.plan.stitches import PICOT_TWISTS, PLAIT, Stitch
 from render.plan.traffic import Traffic
 
 Points = NDArray[np.float64]
@@ -26,8 +26,8 @@ LEAF_PITCH = 1.1
 # A leaf is a good quarter as wide as long, and no wider than this (common practice, no source).
 LEAF_SHARE, WIDEST_LEAF = 0.28, 9.0
 NARROWEST_LEAF = 2.6
-# Where plaits cross: from row to row and from pair to pair.
-CROSSING_ROW, CROSSING_PAIR = 2.0, 2.2
+# From row to row where plaits cross.
+CROSSING_ROW = 2.0
 # What plaits leave free round the pin they begin or end at.
 ROUND_PIN = 2.6
 # How far from its pin, along a trail, a plait comes in or leaves at right angles to it; one that
@@ -109,6 +109,12 @@ class Plaiting:
             spans.sort(key=lambda k: self.traffic.bearing(self.links[k][0]))
         return found
 
+    def run_of(self, link: int) -> int:
+        """Return the line a link belongs to, -1 for one of ground."""
+        return next(
+            (s.run for s, pair in zip(self.spans, self.links, strict=True) if link in pair), -1
+        )
+
     def passes(self, hole: int) -> bool:
         """Tell whether a plait or leaf begins or ends at a hole."""
         return hole in self.coming or hole in self.leaving
@@ -171,14 +177,15 @@ class Plaiting:
             who = "a pair is" if missing == 1 else "two pairs are"
             word = self.spans[spans[place]].word
             self.traffic.tell(hole, f"the {word} that leaves here lacks pairs: {who} hung in")
-        legs += self._hung(hole, before, missing, start=False)
+        legs += self.hung(hole, before, missing, spans[place], start=False)
         flying.update(zip(self.links[spans[place]], legs, strict=True))
 
-    def _hung(self, hole: int, beside: int, count: int, *, start: bool) -> list[int]:
+    def hung(self, hole: int, beside: int, count: int, k: int, *, start: bool) -> list[int]:
+        """Hang pairs for a span at a hole."""
         legs: list[int] = []
+        spot, run = self.traffic.spot(hole), self.spans[k].run
         for _ in range(count):
-            spot = self.traffic.spot(hole)
-            beside = self.pillow.hang(spot, beside, start=start, hole=hole, role="plait")
+            beside = self.pillow.hang(spot, beside, start=start, hole=hole, role="plait", run=run)
             legs.append(beside)
         return legs
 
@@ -257,117 +264,6 @@ class Plaiting:
         if hole not in self.joints or met < 2:
             return ROUND_PIN * self.gauge
         return (0.5 * CROSSING_ROW * (len(crossing_rows(2 * met)) - 1) + 1.5) * self.gauge
-
-    # Where they meet -------------------------------------------------------------------------
-
-    def meet(self, hole: int) -> None:
-        """Work a hole where only plaits and leaves come and go."""
-        coming, leaving = self.coming.get(hole, []), self.leaving.get(hole, [])
-        touching = self._only_touch(coming, leaving)
-        legs = self.traffic.gather(self.traffic.arriving_in_order(hole), hole)
-        began = not coming
-        missing = max(2 * len(leaving), len(legs) + len(legs) % 2) - len(legs)
-        if missing and not began:
-            who = "a pair is" if missing == 1 else f"{missing} pairs are"
-            self.traffic.tell(hole, f"too few pairs come to this meeting of lines: {who} hung in")
-        beside = legs[-1] if legs else self.traffic.gap(hole)
-        legs += self._hung(hole, beside, missing, start=began)
-        if not legs:
-            self.traffic.tell(hole, "no pair comes to it: its pin is left out")
-        elif len(legs) == 2 and not began:
-            legs = list(self._joint_stitch(hole, Stitch("CT", 2), legs[0], legs[1], (0, 0)))
-        elif len(legs) > 2 and not began:
-            self._cross(hole, legs, touching=touching and len(legs) == 4)
-        self._part(hole, legs)
-
-    def into_ground(self, hole: int, left: int, right: int) -> tuple[int, int]:
-        """Give pairs of plaits that end at a hole of ground to the places that want one."""
-        legs = self.traffic.arriving_plaited(hole)
-        spare = list(legs)
-        if spare and left < 0:
-            left = spare.pop(-1 if right >= 0 else 0)
-        if spare and right < 0:
-            right = spare.pop(0)
-        for leg in spare:
-            self.traffic.throw(leg, hole, "comes by a plait and finds the ground with pairs enough")
-        return left, right
-
-    def _only_touch(self, coming: Sequence[int], leaving: Sequence[int]) -> bool:
-        """Tell whether two lines were drawn to a hole and back to their own sides."""
-        flying = self.traffic.flying
-        if len(coming) != 2 or len(leaving) != 2:
-            return False
-        a, b = coming
-        if self.links[a][1] not in flying or self.links[b][0] not in flying:
-            return False
-        if self.pillow.between(flying[self.links[a][1]], flying[self.links[b][0]]) is None:
-            a, b = b, a
-        ins, outs = ([self.spans[k].run for k in four] for four in ((a, b), leaving))
-        return ins == outs and ins[0] != ins[1]
-
-    def _cross(self, hole: int, legs: list[int], *, touching: bool) -> None:
-        """Let the pairs of plaits cross, each pair as one; `legs` is changed."""
-        middle = len(legs) // 2 - 1
-        if touching:
-            pair = self._joint_stitch(hole, TOUCH, legs[middle], legs[middle + 1], (0, 0))
-            legs[middle : middle + 2] = pair
-            return
-        rows = crossing_rows(len(legs))
-        pinned = 2 if len(legs) == 4 else len(legs) // 2
-        for row, places in enumerate(rows):
-            for place, letter in places:
-                at_pin = row == pinned and place == middle
-                offset = (row - (len(rows) - 1) / 2, place - middle)
-                stitch = Stitch(letter, 0 if at_pin else None)
-                left, right = legs[place : place + 2]
-                pair = self._joint_stitch(hole, stitch, left, right, offset)
-                legs[place : place + 2] = pair
-
-    def _joint_stitch(
-        self, hole: int, stitch: Stitch, left: int, right: int, offset: tuple[float, float]
-    ) -> tuple[int, int]:
-        """Work two pairs so many rows below and pairs beside a hole."""
-        x, y = toward = self._course(hole)
-        spot = self.traffic.pricking.holes[hole] + self.gauge * (
-            CROSSING_ROW * offset[0] * toward + CROSSING_PAIR * offset[1] * np.array([y, -x])
-        )
-        run = self.spans[(self.coming.get(hole) or self.leaving[hole])[0]].run
-        return self.pillow.stitch(
-            stitch,
-            left,
-            right,
-            _spot(spot),
-            technique="plait",
-            hole=-1 if stitch.pin_after is None else hole,
-            along=Along(run, _spot(toward)),
-        )
-
-    def _course(self, hole: int) -> Points:
-        """Return the unit direction in which lines pass a hole, on the whole."""
-        ins = [s.at(s.length)[1] for s in (self.spans[k] for k in self.coming.get(hole, []))]
-        outs = [self.spans[k].at(0.0)[1] for k in self.leaving.get(hole, [])]
-        total = np.sum([*ins, *outs], axis=0)
-        size = float(np.hypot(*total))
-        return np.asarray(total / size) if size > 0.1 else self.traffic.pricking.down
-
-    def _part(self, hole: int, legs: list[int]) -> None:
-        """Send the pairs that leave a meeting on their ways; what is left over is thrown out."""
-        leaving = self.leaving.get(hole, [])
-        from_left = sum(self.traffic.bearing(self.links[k][0]) < 0 for k in leaving)
-        cut = 2 * from_left, len(legs) - 2 * (len(leaving) - from_left)
-        gone = [*legs[: cut[0]], *legs[cut[1] :]]
-        self.traffic.flying.update(
-            zip((link for k in leaving for link in self.links[k]), gone, strict=True)
-        )
-        spare = legs[cut[0] : cut[1]]
-        end = not leaving and bool(self.traffic.floor[hole].all())
-        toward = _spot(self._course(hole))
-        for leg in spare:
-            self.pillow.throw(leg, end=end, toward=toward)
-        if spare and not end:
-            self.traffic.tell(
-                hole, f"{len(spare)} pairs that come to this meeting of lines end here: thrown out"
-            )
 
 
 def crossing_rows(pairs: int) -> Rows:

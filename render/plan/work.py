@@ -15,6 +15,7 @@ from render.plan.ground import Links, find_links
 from render.plan.headside import find_picots
 from render.plan.legs import twist_legs
 from render.plan.lines import find_spans
+from render.plan.meetings import Meetings
 from render.plan.model import WorkingPlan
 from render.plan.order import Event, can_be_kept, in_order
 from render.plan.pillow import Pillow
@@ -105,6 +106,7 @@ class _Planner:
             self.pillow.remarks.append(Remark(message, pricking.place(first), "note"))
         self.plaiting = Plaiting(self.traffic, drawn, gauge_mm)
         self.meshes = Meshes(self.traffic, self.plaiting, net)
+        self.meetings = Meetings(self.plaiting)
         self.openings: list[tuple[int, int, list[int]]] = []
         self._lay_areas(links, density)
         self.rose = RoseCrossings(self.traffic)
@@ -277,7 +279,7 @@ class _Planner:
         elif event.areas:
             self.areas.work(*event.areas[0])
         elif event.hole in self.plaiting.joints:
-            self.plaiting.meet(event.hole)
+            self.meetings.work(event.hole)
         elif event.hole in self.meshes.joined:
             self.meshes.work(event.hole)
         elif event.hole in self.spiders.bodies:
@@ -305,7 +307,7 @@ class _Planner:
     def _two_pairs(self, hole: int) -> tuple[int, int]:
         """Find, adopt or hang the two pairs for a hole of ground, and bring them side by side."""
         traffic = self.traffic
-        left, right = self.plaiting.into_ground(hole, *traffic.arriving_at_ground(hole))
+        left, right = self.meetings.into_ground(hole, *traffic.arriving_at_ground(hole))
         if left < 0 and right < 0:
             beside = traffic.gap(hole)
             near = self.pillow.right_of(beside) if beside >= 0 else next(iter(self.pillow), -1)
