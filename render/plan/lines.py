@@ -103,6 +103,8 @@ class Drawn:
         Holes on no area's edge where only plaits and leaves meet.
     picots
         Holes that hold a picot beside a plait.
+    tied
+        Areas at whose edges some of them end, worked or not.
     remarks
         Lines that cannot be worked.
     """
@@ -110,18 +112,13 @@ class Drawn:
     spans: tuple[Span, ...]
     joints: frozenset[int]
     picots: frozenset[int]
+    tied: frozenset[int]
     remarks: tuple[Remark, ...]
 
     @property
     def pieces(self) -> Points:
         """(M, 2, 2) the straight pieces of all spans."""
         return np.concatenate([np.zeros((0, 2, 2)), *(span.pieces for span in self.spans)])
-
-    def tied_areas(self, pricking: Pricking) -> frozenset[int]:
-        """Return the areas at whose edges some of them end."""
-        return frozenset(
-            area for span in self.spans for hole in span.ends for area in pricking.owners[hole]
-        )
 
 
 def find_spans(pricking: Pricking) -> Drawn:
@@ -136,6 +133,7 @@ def find_spans(pricking: Pricking) -> Drawn:
                     Remark(f"this {run.word} joins no two holes: it is left out", run.place)
                 )
             spans += found
+    tied = frozenset(n for span in spans for hole in span.ends for n in pricking.owners[hole])
     spans = _clear_of_all_else(pricking, spans, remarks)
     ends = {hole for span in spans for hole in span.ends}
     spans = _with_picots(pricking, spans, ends)
@@ -147,7 +145,7 @@ def find_spans(pricking: Pricking) -> Drawn:
     joints = {hole for hole in ends if free[hole]}
     free[sorted(joints | picots)] = False
     joints -= _among_ground(pricking, sorted(joints), np.flatnonzero(free))
-    return Drawn(tuple(spans), frozenset(joints), frozenset(picots), tuple(remarks))
+    return Drawn(tuple(spans), frozenset(joints), frozenset(picots), tied, tuple(remarks))
 
 
 def _spans(pricking: Pricking, number: int, run: Run) -> list[Span]:

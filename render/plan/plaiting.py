@@ -26,6 +26,7 @@ LEAF_PITCH = 1.1
 # A leaf is a good quarter as wide as long, and no wider than this (common practice, no source).
 LEAF_SHARE, WIDEST_LEAF = 0.28, 9.0
 NARROWEST_LEAF = 2.6
+SPREADING = 0.35
 # From row to row where plaits cross.
 CROSSING_ROW = 2.0
 # What plaits leave free round the pin they begin or end at.
@@ -224,8 +225,10 @@ class Plaiting:
 
     def _leaf(self, span: Span, left: int, right: int) -> tuple[int, int]:
         """Let the outermost thread on the left weave to and fro through the other three."""
-        first, pitch, count = self._rows(span, LEAF_PITCH, 2)
         widest = min(LEAF_SHARE * span.length, WIDEST_LEAF * self.gauge)
+        # Before a square end its threads have to spread.
+        spread = SPREADING * widest if span.word == "square-leaf" else 0.0
+        first, pitch, count = self._rows(span, LEAF_PITCH, 2, spread)
         for row in range(count):
             share = (row + 0.5) / count
             profile = 1.0 if span.word == "square-leaf" else np.sin(np.pi * share) ** 0.75
@@ -248,9 +251,11 @@ class Plaiting:
             along=Along(span.run, _spot(direction), breadth),
         )
 
-    def _rows(self, span: Span, pitch: float, least: int) -> tuple[float, float, int]:
+    def _rows(
+        self, span: Span, pitch: float, least: int, spread: float = 0.0
+    ) -> tuple[float, float, int]:
         """Return where the rows of a span begin in mm, their distance and their number."""
-        first, last = (self._free(hole) for hole in span.ends)
+        first, last = (self._free(hole) + spread for hole in span.ends)
         last += TWIST_PITCH * self.gauge * self._twists(span)
         # Where there is too little room between two pins, what is free shrinks with it.
         shrink = min(1.0, 0.5 * span.length / (first + last))

@@ -93,7 +93,7 @@ class _Planner:
             pricking,
             outer_side=outer,
             left_out=drawn.joints | drawn.picots | self.edging.off_ground,
-            tied=drawn.tied_areas(pricking),
+            tied=drawn.tied,
             barred=drawn.pieces,
         )
         elsewhere = drawn.joints | drawn.picots | self.edging.off_ground | set(self.footing)
