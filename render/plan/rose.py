@@ -65,6 +65,8 @@ class RoseCrossings:
         a, b = traffic.link_by_port(hole, port), traffic.link_by_port(other, port)
         if a not in traffic.flying or b not in traffic.flying:
             return
+        if not {int(traffic.links.target[a]), int(traffic.links.target[b])} <= self.places.keys():
+            return
         if traffic.pillow.right_of(traffic.flying[a]) != traffic.flying[b]:
             a, b = b, a
         left, right = traffic.flying[a], traffic.flying[b]

@@ -176,6 +176,21 @@ class Traffic:
         del self.loose[leg]
         return leg
 
+    def waiting_beside(self, hole: int) -> tuple[int, int]:
+        """Return the legs left and right of a hole that nobody was sent to, -1 for none.
+
+        Two that hang from one pin straight above it go before others.
+        """
+        beside = self.gap(hole)
+        near = self.pillow.right_of(beside) if beside >= 0 else next(iter(self.pillow), -1)
+        further = self.pillow.right_of(near) if near >= 0 else -1
+        before = self.pillow.left_of(beside) if beside >= 0 else -1
+        for pair in ((beside, near), (near, further), (before, beside)):
+            at = [self.loose[leg][0] for leg in pair if self.may_adopt(leg, hole)]
+            if len(at) == 2 and at[0] == at[1]:
+                return pair
+        return beside, near
+
     def aim(self, leg: int) -> NDArray[np.float64]:
         """Return (2,) the place of the lattice to which a loose pair is heading."""
         hole, port = self.loose[leg]

@@ -309,8 +309,7 @@ class _Planner:
         traffic = self.traffic
         left, right = self.meetings.into_ground(hole, *traffic.arriving_at_ground(hole))
         if left < 0 and right < 0:
-            beside = traffic.gap(hole)
-            near = self.pillow.right_of(beside) if beside >= 0 else next(iter(self.pillow), -1)
+            beside, near = traffic.waiting_beside(hole)
             left, right = traffic.adopt(beside, hole), traffic.adopt(near, hole)
             if left < 0 and right < 0:
                 left = traffic.hang_after(hole, beside, 0)

@@ -1,7 +1,7 @@
 """Valenciennes ground: plaited sides, joined at the pins.
 
-Source: Th. de Dillmont, *Encyclopedia of Needlework*, English edition, 1886, p. 489: the sides of the
-meshes are plaits of 4, 6 or 8 half stitches by their size, joined CT p CT. So two pairs go along
+Source: Th. de Dillmont, *Encyclopedia of Needlework*, English edition, 1886, p. 489: the sides of
+the meshes are plaits of 4, 6 or 8 half stitches by their size, joined CT p CT. So two pairs go along
 every side, four meet at a pin, and W columns of pins take twice W + 1 pairs: derived.
 """
 
