@@ -49,8 +49,8 @@ class Line:
         ``plait``, ``leaf``, ``square-leaf``, ``gimp``, ``footside``, ``headside``,
         ``direction`` or ``join``.
     options
-        ``twists``, ``picots``, ``passives``, ``colour``, ``gauge-mm``, ``stitch``: as given,
-        checked.
+        ``twists``, ``width-mm``, ``picots``, ``passives``, ``colour``, ``gauge-mm``, ``stitch``:
+        as given, checked.
     """
 
     points: Points

@@ -130,6 +130,7 @@ REGION_OPTIONS: Mapping[str, Check] = {
 }
 LINE_OPTIONS: Mapping[str, Check] = {
     "twists": whole_number(0, MOST_TWISTS),
+    "width-mm": number(0.3, 50),
     "picots": one_of("left", "right", "both"),
     "passives": whole_number(0, 50),
     "colour": check_colour,

@@ -225,7 +225,7 @@ class Plaiting:
 
     def _leaf(self, span: Span, left: int, right: int) -> tuple[int, int]:
         """Let the outermost thread on the left weave to and fro through the other three."""
-        widest = min(LEAF_SHARE * span.length, WIDEST_LEAF * self.gauge)
+        widest = self._broadest(span)
         # Before a square end its threads have to spread.
         spread = SPREADING * widest if span.word == "square-leaf" else 0.0
         first, pitch, count = self._rows(span, LEAF_PITCH, 2, spread)
@@ -237,6 +237,14 @@ class Plaiting:
             way = first + (row + 0.5) * pitch
             left, right = self._row(span, moves, left, right, way, breadth)
         return left, right
+
+    def _broadest(self, span: Span) -> float:
+        """Return how far apart the outer threads of a leaf lie where it is broadest, in mm."""
+        asked = self.traffic.pricking.runs[span.run].options.get("width-mm")
+        if asked is None:
+            return min(LEAF_SHARE * span.length, WIDEST_LEAF * self.gauge)
+        # The weaver goes round them, and they have a thickness.
+        return float(asked) - 2 * self.gauge
 
     def _row(
         self, span: Span, stitch: Stitch, left: int, right: int, way: float, breadth: float = 0.0

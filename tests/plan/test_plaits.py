@@ -143,6 +143,15 @@ def test_along_a_headside_the_worker_makes_its_turns_picots():
     assert {turns[k] for k in range(1, 29, 2)} == {1}
 
 
+def test_a_leaf_may_be_asked_to_be_broader():
+    def broadest(**options):
+        plan = worked(lambda left, right: [line([left[5], right[10]], "leaf", **options)])
+        return plan.breadth.max()
+
+    usual, asked = broadest(), broadest(**{"width-mm": "4.2"})
+    assert usual < asked <= 4.2
+
+
 def test_leaves_cross_like_plaits():
     plan = plan_work(sort_holes(crossing_plaits("leaf")))
     assert "".join(m for m in plan.moves if m in ("L", "R")) == "LRRL"
