@@ -2,12 +2,20 @@
 
 import numpy as np
 import pytest
+from scipy.spatial import cKDTree
 
-from render.dyeing import dye, roles_of
+from render.dyeing import line_colours, dye, roles_of
 from render.errors import Place, SettingError
+from render.image.background import Flat
+from render.image.draw import picture
+from render.image.scene import Scene
 from render.plan.model import ROLES
+from render.plan.work import plan_work
 from render.pricking.model import Area
+from render.settle.settle import settle
 from render.threads.model import Crossings, ThreadPaths
+from render.threads.replay import lay_threads
+from tests.pieces import line, pricked, strip
 
 WHITE, RED, BLUE = (1.0, 1.0, 1.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)
 SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10]], float)
@@ -60,6 +68,69 @@ def test_an_area_brings_its_own_colour_unless_told_otherwise(paths):
 
 def test_half_stitch_has_no_worker_that_stays(paths):
     assert ROLES.index("worker") not in roles_of(paths, [area("half")])
+
+
+def dyed_lace(pricking, dyed, gauge_mm=0.4):
+    """Work and settle a piece; return its paths and which of its threads are red."""
+    plan = plan_work(pricking, gauge_mm=gauge_mm)
+    paths = settle(lay_threads(plan), gauge_mm=gauge_mm)
+    brought = line_colours(plan)
+    return paths, reds(dye(paths, pricking.areas, WHITE, dyed, brought))
+
+
+def spread(paths, thread):
+    """Return how far across a thread goes, and how often it changes direction on the way."""
+    x = paths.thread(thread)[:, 0]
+    turns = np.diff(np.sign(np.diff(x[np.abs(np.gradient(x)) > 1e-3])))
+    return np.ptp(x), int((turns != 0).sum())
+
+
+def test_a_coloured_worker_stays_the_worker_in_whole_stitch():
+    """Both its threads go to and fro over the full width, row after row; no other thread does.
+
+    In whole stitch the pairs change places and stay together (READ in Dillmont, p. 481: CTC).
+    """
+    paths, red = dyed_lace(strip("whole"), {"worker": RED})
+    assert len(red) == 2
+    assert paths.pair[red[0]] == paths.pair[red[1]]
+    width = np.ptp(paths.points[:, 0])
+    for thread in range(len(paths.radius)):
+        across, turns = spread(paths, thread)
+        assert (across > 0.85 * width and turns > 20) == (thread in red)
+
+
+def test_threads_of_a_pair_wander_in_half_stitch():
+    """Half stitch splits its pairs (CT): the two of a coloured pair part and go their own ways."""
+    paths, red = dyed_lace(strip("half"), {"pair:3": RED})
+    first, second = (paths.thread(k)[:, :2] for k in red)
+    apart, _ = cKDTree(second).query(first)
+    width = np.ptp(paths.points[:, 0])
+    assert apart.max() > 0.3 * width
+    cloth, pair = dyed_lace(strip("whole"), {"pair:3": RED})
+    apart, _ = cKDTree(cloth.thread(pair[1])[:, :2]).query(cloth.thread(pair[0])[:, :2])
+    assert apart.max() < 0.25 * width
+
+
+def test_the_picture_is_red_where_the_worker_runs():
+    """In every row of pixels between the first and the last pin there is some red."""
+    paths, red = dyed_lace(strip("whole", rows=10), {"worker": RED})
+    colours = np.tile(WHITE, (len(paths.radius), 1))
+    colours[red] = RED
+    low, high = paths.points[:, :2].min(axis=0), paths.points[:, :2].max(axis=0)
+    scene = Scene(paths, colours, (*low, *high), dpi=100, background=Flat(BLUE))
+    rows = picture(scene, processes=1)[10:-20].astype(int)
+    reddish = (rows[..., 0] > 80) & (rows[..., 0] > 2 * rows[..., 1])
+    assert reddish.any(axis=1).mean() > 0.95
+    assert 0.05 < reddish.mean() < 0.5
+
+
+def test_a_plait_brings_the_colour_of_its_line():
+    ends = [(0, 0), (0, 20)], [(8, 0), (8, 20)]
+    lines = [line(ends[0], "plait", colour="red"), line(ends[1], "plait")]
+    paths, red = dyed_lace(pricked([*ends[0], *ends[1]], (), lines), {})
+    assert len(red) == 4
+    assert max(paths.thread(k)[:, 0].max() for k in red) < 4
+    assert (paths.role == ROLES.index("plait")).all()
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,7 @@
 """Make the points of threads as dense as a picture needs them, no more and no less."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +22,8 @@ _STRAIGHT, _LONGEST = 0.04, 8.0
 # Bends that straight pieces would miss by more pixels than this are drawn finer, in pieces of
 # about so many pixels.
 _MISSED, _FINE = 0.04, 4.0
+# Threads are made ready in groups of about so many points.
+_TOGETHER = 50_000
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,15 +62,37 @@ def lines(paths: ThreadPaths, view: View, table_mm: Numbers) -> Lines:
     table_mm
         (T,) length of each thread that the tables of its material cover.
     """
-    count = len(paths.radius)
-    thread = np.repeat(np.arange(count), np.diff(paths.starts))
-    points = np.empty((len(paths.points), 4))
-    points[:, :3] = (paths.points - (view.left, view.top, 0)) * view.scale
-    # No two threads show their twist at the same place: the golden section spreads them best.
-    points[:, 3] = _way(paths.points, thread) / table_mm[thread] + thread * 0.6180339887
-    whole = _straightened(_thinned(_rounded(Lines(points, thread, np.arange(count)))))
     margin = 4 * float(paths.radius.max(initial=0)) * view.scale + 2 * _FINE
-    return _refined(_near(whole, view, margin))
+    groups = [_as_drawn(paths, group, view, table_mm) for group in _groups(paths.starts)]
+    found = [_refined(_near(_straightened(_thinned(_rounded(g))), view, margin)) for g in groups]
+    # Lines are numbered on from group to group.
+    before = np.cumsum([0, *(len(one.thread) for one in found[:-1])])[: len(found)]
+    none = np.zeros(0, np.int64)
+    return Lines(
+        np.concatenate([np.zeros((0, 4)), *(one.points for one in found)]),
+        np.concatenate([none, *(one.line + n for one, n in zip(found, before, strict=True))]),
+        np.concatenate([none, *(one.thread for one in found)]),
+    )
+
+
+def _groups(starts: Indices) -> list[slice]:
+    """Part threads into groups whose points take little memory while they are worked on."""
+    group = starts[:-1] // _TOGETHER
+    first = np.flatnonzero(np.diff(group, prepend=-1))
+    return [slice(a, b) for a, b in pairwise([*first.tolist(), len(group)])]
+
+
+def _as_drawn(paths: ThreadPaths, group: slice, view: View, table_mm: Numbers) -> Lines:
+    """Return the points of some threads, in pixels, with their place in the tables."""
+    threads = np.arange(group.start, group.stop)
+    own = np.repeat(np.arange(len(threads)), np.diff(paths.starts[group.start : group.stop + 1]))
+    given = paths.points[paths.starts[group.start] : paths.starts[group.stop]]
+    points = np.empty((len(given), 4))
+    points[:, :3] = (given - (view.left, view.top, 0)) * view.scale
+    thread = threads[own]
+    # No two threads show their twist at the same place: the golden section spreads them best.
+    points[:, 3] = _way(given, own) / table_mm[thread] + thread * 0.6180339887
+    return Lines(points, own, threads)
 
 
 def _way(points: Numbers, thread: Indices) -> Numbers:

@@ -80,7 +80,7 @@ def tracer(strands, dpi, target, _):
             f"light_source {{ <{toward[0] * 1e4},{-toward[1] * 1e4},{-toward[2] * 1e4}> rgb 1 "
             "parallel point_at <0,0,0> }\n"
             "#declare F = finish { ambient 0.3 diffuse 0.65 };\n"
-            f"plane {{ <0,0,-1>, {radius - low} pigment {{ rgb <{CARD[0]},{CARD[1]},{CARD[2]}> }} "
+            f"plane {{ <0,0,-1>, {low - radius} pigment {{ rgb <{CARD[0]},{CARD[1]},{CARD[2]}> }} "
             "finish { F } }\n"
             f"#declare T = texture {{ pigment {{ rgb <{THREAD[0]},{THREAD[1]},{THREAD[2]}> }} "
             "finish { F } };\nunion {\n"

@@ -23,7 +23,7 @@ DPI, SIZE_MM = 600, 173.4
 
 def write_strands(path, size_mm):
     """Write a net ground of 4 mm meshes in 0.25 mm thread."""
-    paths = net(43, round(size_mm[1] / 4), 4.0, 0.25)
+    paths = net(round(size_mm[0] / 4), round(size_mm[1] / 4), 4.0, 0.25)
     np.savez(path, points=paths.points, starts=paths.starts, diameter=0.25, size_mm=size_mm)
     return path
 
