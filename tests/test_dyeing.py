@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
-from render.dyeing import line_colours, dye, roles_of
+from render.dyeing import dye, line_colours, roles_of
 from render.errors import Place, SettingError
 from render.image.background import Flat
 from render.image.draw import picture

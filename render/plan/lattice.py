@@ -116,7 +116,8 @@ def read_lattice(
     ]
     best, most = _follow(holes, part, *readings[0], directions, tolerance)
     down = _turned(toward, best)
-    if directions.drawn or float(np.std(angles(toward, down)[part])) > BENT:
+    bent = len(part) > 0 and float(np.std(angles(toward, down)[part])) > BENT
+    if directions.drawn or bent:
         for step, seeds in readings:
             for first in _spread(holes, seeds):
                 growth, value = _follow(holes, part, step, [first, *seeds], directions, tolerance)
