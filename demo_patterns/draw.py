@@ -214,7 +214,7 @@ def kelp_trail() -> None:
 
 def samphire_braid() -> None:
     """Draw guipure: two trails joined by plaits with picots and by leaves, four at a time."""
-    passives, rows, advance, width, gap, gauge = 8, 45, 1.35, 4.0, 10.0, 0.3
+    passives, rows, advance, width, gap, gauge = 6, 45, 1.35, 4.0, 10.0, 0.3
     sheet = Sheet("samphire braid", {}, {"data-gauge-mm": str(gauge)})
     trails: dict[int, list[Spot]] = {}
     for side in (-1, 1):

@@ -73,6 +73,10 @@ def pins_of(plan: WorkingPlan) -> Counter[str]:
     for hole, word in zip(plan.hole.tolist(), plan.technique, strict=True):
         if hole >= 0:
             words.setdefault(hole, word)
+    for legs, word in zip(plan.given.tolist(), plan.technique, strict=True):
+        for hole in plan.turn[legs].tolist():
+            if hole >= 0:
+                words.setdefault(hole, word)
     for hole in range(len(plan.pricking.holes)):
         if plan.pricking.interior[hole] < 0:
             words.setdefault(hole, plan.pricking.ground[hole])
