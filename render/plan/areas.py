@@ -15,6 +15,11 @@ from render.plan.stretches import Stretch
 from render.plan.traffic import Traffic
 from render.pricking.model import Pricking
 
+Points = NDArray[np.float64]
+
+# Passives of an area that stands alone are hung so far above their first row, as a share of the
+# way from hole to hole.
+HUNG_ABOVE = 0.5
 # What an area does at a stop of its course.
 STARTS, PASSES, ENDS = range(3)
 
@@ -162,6 +167,7 @@ class Areas:
         there = self.pricking.holes[course.visits[0].hole] if course.visits else here
         from_left = not course.visits or course.visits[0].side == RIGHT
         left, right = (here, there) if from_left else (there, here)
+        above = self._above_first_row(area, hole)
         start = bool(self.traffic.sky[hole].any()) or not self.fed[area]
         # What comes to a right-hand corner hangs to the right of what is hung for the first row.
         at_right = spread and not from_left and bool(legs)
@@ -170,7 +176,7 @@ class Areas:
         hung: list[int] = []
         for k in range(missing):
             at_tip = not spread or k == (0 if from_left else missing - 1)
-            spot = here if at_tip else left + (k + 0.5) / missing * (right - left)
+            spot = here if at_tip else left + (k + 0.5) / missing * (right - left) + above
             beside = self.traffic.pillow.hang(
                 (float(spot[0]), float(spot[1])),
                 beside,
@@ -186,6 +192,16 @@ class Areas:
             who = "one is" if missing == 1 else f"{missing} are"
             self.traffic.tell(hole, f"too few pairs reach this beginning: {who} hung in")
         return [*hung, *legs] if at_right else [*legs, *hung]
+
+    def _above_first_row(self, area: int, hole: int) -> Points:
+        """Return (2,) how far from its first row passives are hung, away from the work."""
+        way = [hole, *(visit.hole for visit in self.courses[area].visits[:2])]
+        if len(way) < 3:
+            return np.asarray(-HUNG_ABOVE * self.pricking.spacing[hole] * self.pricking.down)
+        first, second, third = self.pricking.holes[way]
+        row = (second - first) / max(float(np.hypot(*(second - first))), 1e-9)
+        onward = third - first - ((third - first) @ row) * row
+        return np.asarray(-HUNG_ABOVE * onward)
 
     def _hang_for_ground(self, hole: int, legs: list[int]) -> None:
         """Hang, at a first hole, the pairs that it sends straight into ground, plaits or leaves."""
@@ -265,7 +281,7 @@ class Areas:
             outer = taken[-1] if taken else beside
             place = self.traffic.pillow.left_of(outer) if visit.side < 0 else outer
             leg = self.traffic.pillow.hang(
-                self.traffic.spot(visit.hole),
+                self._above_pin(cloth, visit),
                 place,
                 start=False,
                 hole=visit.hole,
@@ -274,6 +290,16 @@ class Areas:
             )
             taken.append(leg)
         return taken
+
+    def _above_pin(self, cloth: Cloth, visit: Visit) -> Spot:
+        """Return where a pair is hung that comes in at a pin: on the edge above it."""
+        holes, stops = self.pricking.holes, self.courses[cloth.number].visits
+        before = stops[: stops.index(visit)] if visit in stops else stops
+        earlier = [v.hole for v in before if v.side == visit.side]
+        here = holes[visit.hole]
+        above = here - self.pricking.spacing[visit.hole] * self.pricking.down
+        x, y = here + HUNG_ABOVE * ((holes[earlier[-1]] if earlier else above) - here)
+        return float(x), float(y)
 
     def _send(self, area: int, hole: int, legs: list[int], *, last: bool) -> None:
         """Send pairs, from left to right, out of an area."""

@@ -117,7 +117,7 @@ class Cloth:
     def close(self, hole: int, side: int, incoming: list[int], *, again: bool) -> list[int]:
         """Work the last row, and once more below the pin; return all legs from left to right."""
         target = self._spot(hole)
-        self.reach(side, target, pin_last=-1 if incoming else hole)
+        self.reach(side, target, pin_last=hole if again and not incoming else -1)
         for leg in incoming:
             self.take_in(leg, side, target, hole if leg == incoming[-1] else -1)
         self._turn(hole, side)

@@ -57,12 +57,12 @@ def find_anchors(laid: LaidThreads, gauge_mm: float, around: float, state: str) 
     nodes = _nodes_of_stitches(laid)
     _hold_stitches(laid, nodes, around, PIN_HOLD[state], target, hold)
     _hold_starts(laid, gauge_mm, around, target)
-    hang_ends(laid, target, target, gauge_mm)
+    hang_ends(laid, target, target, gauge_mm, around)
     _hold_bends(laid, gauge_mm, around, target)
     hold[laid.kind != Kind.CROSSING] = FIXED
     thrown = np.zeros(len(laid.plan.twists), bool)
     thrown[[t.leg for t in laid.plan.throwings if not t.end]] = True
-    hold[(laid.kind == Kind.END) & thrown[laid.leg]] = 0
+    hold[(laid.kind == Kind.END) & thrown[laid.leg]] = 0.3
     return Anchors(target, hold)
 
 
@@ -240,11 +240,15 @@ def _hold_starts(laid: LaidThreads, gauge: float, around: float, target: Points)
             hanging = plan.hangings[number]
             across, down = upright_at(plan, hanging.hole, int(goal[hanging.leg]))
             aside = (k - (len(row) - 1) / 2) * 2.2 * gauge
-            up = around if hanging.hole >= 0 else 0.0
-            target[node_of[hanging.leg]] = np.array(hanging.at) + aside * across - up * down
+            here = np.array(hanging.at)
+            at_pin = hanging.hole >= 0 and bool((here == plan.pricking.holes[hanging.hole]).all())
+            up = around if at_pin else 0.0
+            target[node_of[hanging.leg]] = here + aside * across - up * down
 
 
-def hang_ends(laid: LaidThreads, at: Points, target: Points, gauge_mm: float) -> None:
+def hang_ends(
+    laid: LaidThreads, at: Points, target: Points, gauge_mm: float, around: float
+) -> None:
     """Let threads end side by side, pairs in the order in which they hang.
 
     Parameters
@@ -255,9 +259,9 @@ def hang_ends(laid: LaidThreads, at: Points, target: Points, gauge_mm: float) ->
         (N, 2) where nodes are.
     target
         (N, 2) where ends are to be put; those of threads that come out of an area below their
-        last crossing in `at`.
-    gauge_mm
-        Diameter of the threads.
+        last crossing in `at`; a pair that ends at a pin hangs beside it.
+    gauge_mm, around
+        Diameter of the threads, and distance from the middle of a pin to a thread round it.
     """
     plan = laid.plan
     visit = laid.starts[1:] - 1
@@ -278,7 +282,10 @@ def hang_ends(laid: LaidThreads, at: Points, target: Points, gauge_mm: float) ->
         for leg in leaving[first:beyond]:
             spot = laid.at[laid.visits[visit[ends[leg][0]]]]
             middle = last[ends[leg]].mean(axis=0) if cloth[leg] else spot
-            spots.append((middle @ across, spot @ down))
+            x, pin, side = float(middle @ across), plan.turn[leg], int(plan.turn_side[leg])
+            if pin >= 0:
+                x = float(plan.pricking.holes[pin] @ across) + side * (around + gauge_mm)
+            spots.append((x, spot @ down))
         places = np.array(spots)
         for leg, x, y in zip(
             leaving[first:beyond], _in_order(places[:, 0], 2.4 * gauge_mm), places[:, 1],

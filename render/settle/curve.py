@@ -98,10 +98,21 @@ def round_off(shape: Outline, gauge_mm: float, ease: NDArray[np.float64]) -> Cur
     return Curves(curved[kept], place[starts], shape.visit[owner[kept]], place[middle])
 
 
-def heights(laid: LaidThreads, curves: Curves, gauge_mm: float) -> NDArray[np.float64]:
+def heights(
+    laid: LaidThreads, curves: Curves, knots: NDArray[np.float64], gauge_mm: float
+) -> NDArray[np.float64]:
     """Return (P,) heights: up where a thread lies over another, down where beneath.
 
     A thread that is over twice in a row stays up in between.
+
+    Parameters
+    ----------
+    laid, curves
+        The threads.
+    knots
+        (V,) the point at which each visit is passed, with its fraction to the next point.
+    gauge_mm
+        Diameter of the threads.
     """
     node = laid.visits
     on_top = laid.over[node] == laid.thread
@@ -112,7 +123,7 @@ def heights(laid: LaidThreads, curves: Curves, gauge_mm: float) -> NDArray[np.fl
     step = np.hypot(*np.diff(curves.points, axis=0, prepend=curves.points[:1]).T)
     # A long step from thread to thread keeps one from reaching into the next.
     way = np.cumsum(step)
-    knot = way[curves.middle]
+    knot = np.maximum.accumulate(np.interp(knots, np.arange(len(way)), way))
     place = np.clip(np.searchsorted(knot, way, side="right") - 1, 0, len(knot) - 1)
     follower = np.minimum(place + 1, len(knot) - 1)
     span = np.maximum(knot[follower] - knot[place], 1e-12)

@@ -7,10 +7,11 @@ from render.errors import SettingError
 from render.settle.anchors import find_anchors
 from render.settle.curve import Curves, heights, round_off
 from render.settle.lines import hold_lines
+from render.settle.net import Net
 from render.settle.outline import Outline
 from render.settle.phantoms import find_meetings
 from render.settle.pulls import find_pieces
-from render.settle.untangle import Net
+from render.settle.untangle import make_room, pull_taut
 from render.threads.model import Crossings, ThreadPaths
 from render.threads.network import Kind, LaidThreads
 
@@ -23,7 +24,8 @@ STATES = ("pillow", "finished")
 # choice, by eye).
 USUAL = "usual"
 TENSIONS = {"firm": 0.85, USUAL: 1.0, "slack": 1.5}
-EASINGS = 6
+# How often corners are rounded less where threads would cross; then they stay sharp.
+EASINGS, SHARPENINGS = 6, 4
 # How wide a pin hole stays in finished lace, as a share of the pin.
 LEFT_BY_PIN = 0.5
 
@@ -81,10 +83,9 @@ def settle_visits(
     anchors = find_anchors(laid, room, around, state)
     hold_lines(laid, room, around, anchors.target, anchors.hold)
     net = Net(laid, find_pieces(laid), room, around, state, anchors.hold, anchors.target)
-    net.pull_taut()
-    shape = net.make_room()
-    curves, crossings, tangles = _draw(laid, shape, room)
-    z = heights(laid, curves, gauge_mm)
+    shape = make_room(pull_taut(net))
+    curves, crossings, knots, tangles = _draw(laid, shape, room)
+    z = heights(laid, curves, knots, gauge_mm)
     paths = ThreadPaths(
         points=np.column_stack([curves.points, z]),
         starts=curves.starts,
@@ -98,29 +99,39 @@ def settle_visits(
     return paths, curves.visit
 
 
-def _draw(laid: LaidThreads, shape: Outline, gauge: float) -> tuple[Curves, Crossings, Points]:
+def _draw(
+    laid: LaidThreads, shape: Outline, gauge: float
+) -> tuple[Curves, Crossings, NDArray[np.float64], Points]:
     """Round the polygons off, less where that would make threads cross that do not.
 
-    Returns the curves, their crossings, and the places where they still cross wrongly.
+    Returns the curves, their crossings, (V,) the point at which each visit is passed, counted with
+    its fraction, and the places where they still cross wrongly.
     """
     ease = np.ones(len(laid.visits))
-    for _ in range(EASINGS):
+    for turn in range(EASINGS + SHARPENINGS):
         curves = round_off(shape, gauge, ease)
         found = find_meetings(curves.points, curves.starts)
         visit = curves.visit[np.stack([found.first, found.second])]
         wrong, node = _match(laid, visit)
         if not len(wrong):
             break
-        ease[wrong] *= 0.5
-        ease[np.minimum(wrong + 1, len(ease) - 1)] *= 0.5
+        less = 0.5 if turn < EASINGS else 0.0
+        ease[wrong] *= less
+        ease[np.minimum(wrong + 1, len(ease) - 1)] *= less
     # A crossing that the curves lack is where its threads were to meet.
     at = np.zeros((len(laid.kind), 2))
     at[laid.visits[curves.visit]] = curves.points
     known = node >= 0
     at[node[known]] = found.at[known]
+    knots = curves.middle.astype(float)
+    pieces = np.stack([found.first, found.second])
+    for k in (0, 1):
+        passing = np.where(laid.visits[visit[k]] == node, visit[k], visit[k] + 1)[known]
+        knots[passing] = (pieces[k] + found.share[:, k])[known]
     crossing = np.flatnonzero(laid.kind == Kind.CROSSING)
     tangles = np.unique(np.round(at[laid.visits[wrong]], 1), axis=0)
-    return curves, Crossings(laid.over[crossing], laid.under[crossing], at[crossing]), tangles
+    crossings = Crossings(laid.over[crossing], laid.under[crossing], at[crossing])
+    return curves, crossings, knots, tangles
 
 
 def _match(laid: LaidThreads, visit: Indices) -> tuple[Indices, Indices]:

@@ -55,6 +55,8 @@ class LaidThreads:
         (T + 1,) offsets into `visits`.
     pair, role, area
         (T,) the pair, an index into ROLES, and the area the thread was hung for.
+    carried
+        (L, 2) the threads of each leg where it begins, left and right.
     """
 
     plan: WorkingPlan
@@ -73,6 +75,7 @@ class LaidThreads:
     pair: Indices
     role: Indices
     area: Indices
+    carried: Indices
 
     def __post_init__(self) -> None:
         for name, value in vars(self).items():

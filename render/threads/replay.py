@@ -45,6 +45,7 @@ class _Replay:
     plan: WorkingPlan
     held: dict[int, tuple[int, int]] = field(default_factory=dict)
     pending: dict[int, int] = field(default_factory=dict)
+    carried: dict[int, tuple[int, int]] = field(default_factory=dict)
     rows: list[tuple[int, int, int, bool, int, int, int, int]] = field(default_factory=list)
     passed: list[list[int]] = field(default_factory=list)
     arrived: list[list[int]] = field(default_factory=list)
@@ -55,7 +56,7 @@ class _Replay:
         node = self._node(Kind.START, a, b, leg=leg)
         self.passed += [[node], [node]]
         self.arrived += [[leg], [leg]]
-        self.held[leg] = a, b
+        self.held[leg] = self.carried[leg] = a, b
 
     def stitch(self, number: int) -> None:
         """Work the movements of a stitch."""
@@ -77,10 +78,11 @@ class _Replay:
         self.held[given[0]], self.held[given[1]] = (a, b), (c, d)
         for leg in given:
             self.pending[leg] = trailing
+            self.carried[leg] = self.held[leg]
 
     def end(self, leg: int) -> None:
         """Let both threads of a leg run out."""
-        self._run(leg, ending=True)
+        self._run(leg)
         for thread in self.held.pop(leg):
             node = self._node(Kind.END, thread, -1, leg=leg)
             self._pass(thread, node, leg)
@@ -110,12 +112,13 @@ class _Replay:
             pair=np.repeat(np.arange(len(plan.hangings)), 2),
             role=np.repeat(np.array([h.role for h in plan.hangings], np.int64), 2),
             area=np.repeat(np.array([h.area for h in plan.hangings], np.int64), 2),
+            carried=np.array([self.carried[leg] for leg in range(len(plan.twists))], np.int64),
         )
 
-    def _run(self, leg: int, *, ending: bool = False) -> None:
-        """Twist a leg, and lead it round its pin unless it ends there."""
+    def _run(self, leg: int) -> None:
+        """Twist a leg and lead it round its pin."""
         count = self.pending.pop(leg, 0) + int(self.plan.twists[leg])
-        turning = self.plan.turn[leg] >= 0 and not ending
+        turning = self.plan.turn[leg] >= 0
         before = count - count // 2 if turning else count
         for k in range(count):
             if k == before:

@@ -22,9 +22,8 @@ from tests.pieces import diamond, lattice_with_footside, random_pattern, scallop
 from tests.whole.verifier import heights, matched, meetings, that_cross_themselves, worked_by_hand
 
 DEMO = Path(__file__).parents[2] / "demo_patterns"
-SEEDS = [
-    2, 5, 6, 7, 10, 11, 13, 16, 21, 22, 23, 27, 28, 30, 31, 33, 35, 42, 43, 45, 50, 53, 55, 57, 59,
-]  # fmt: skip
+# The lot marks all of piece 34 as open: nothing there is to be worked.
+SEEDS = [seed for seed in range(40) if seed != 34]
 DRAWN_BY_LOT = [f"piece {seed}" for seed in SEEDS]
 PRINTED = {
     "diamond": lambda: diamond(3),

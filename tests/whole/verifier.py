@@ -10,6 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+GRAZING_MM = 1e-6
+
 
 @dataclass(frozen=True)
 class Found:
@@ -52,8 +54,10 @@ def meetings(paths):
     low, high = first[first < second], second[first < second]
     met = shapely.intersection(lines[low], lines[high])
     parts, owner = shapely.get_parts(met, return_index=True)
-    point = shapely.get_type_id(parts) == shapely.GeometryType.POINT
-    at = shapely.get_coordinates(parts[point]).reshape(-1, 2)
+    # Where threads graze each other in a crossing, rounding can make a line of less than a
+    # thousand-millionth of a metre out of the point.
+    point = shapely.length(parts) < GRAZING_MM
+    at = shapely.get_coordinates(shapely.centroid(parts[point])).reshape(-1, 2)
     low, high = low[owner[point]], high[owner[point]]
     # The two threads of a pair are one thread, laid round its start: they part there.
     begin = np.array([shapely.get_coordinates(line)[0] for line in lines])

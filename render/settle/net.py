@@ -1,0 +1,211 @@
+"""A net of threads between its crossings while it comes to rest."""
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.settle.faces import Faces
+from render.settle.flat import lay_ends
+from render.settle.outline import Outline, outline
+from render.settle.phantoms import find_meetings
+from render.settle.pulls import Pieces
+from render.settle.tension import FIXED, rest
+from render.threads.network import Kind, LaidThreads
+
+Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+# How often ends and starts are shortened, and how often a move is taken back, before giving up.
+TRIMMINGS = 6
+BACKINGS = 8
+# What is left of a thread thrown out on the way, in gauges.
+STUB = 0.8
+# Least factor on the length of starts and ends.
+SHORTEST_END = 0.002
+
+
+@dataclass
+class Net:
+    """A net of threads while it comes to rest.
+
+    Attributes
+    ----------
+    laid, pieces
+        The threads, and the pieces between their nodes.
+    gauge, around
+        Diameter of the threads in mm, and distance from the middle of a pin to a thread round it.
+    state
+        ``pillow`` or ``finished``.
+    hold, target
+        How hard each node is held, and where; see `tension.rest`.
+    at
+        (N, 2) where the nodes are.
+    breadth
+        (N,) factor on the bulges of twisted pairs.
+    reach
+        (N,) factor on how far a start or an end lies from the nodes next to it.
+    flat
+        (N,) nodes that were drawn flat: their starts and ends lie where they are put.
+    off_pin
+        (N,) bends that do not go round their pins.
+    faces
+        The map of the net, once something was drawn flat.
+    wrong
+        Nodes that are still tangled.
+    """
+
+    laid: LaidThreads
+    pieces: Pieces
+    gauge: float
+    around: float
+    state: str
+    hold: NDArray[np.float64]
+    target: Points
+    at: Points = field(init=False)
+    breadth: NDArray[np.float64] = field(init=False)
+    reach: NDArray[np.float64] = field(init=False)
+    flat: NDArray[np.bool_] = field(init=False)
+    off_pin: NDArray[np.bool_] = field(init=False)
+    faces: Faces | None = None
+    shape: Outline = field(init=False)
+    wrong: Indices = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.hold, self.target = self.hold.copy(), self.target.copy()
+        self.at = self.target
+        self.breadth = np.ones(len(self.at))
+        self.reach = np.ones(len(self.at))
+        self.flat = np.zeros(len(self.at), bool)
+        self.off_pin = np.zeros(len(self.at), bool)
+        self.wrong = np.zeros(0, np.int64)
+
+    def copy(self) -> "Net":
+        """Return a net that can be changed without changing this one."""
+        other = replace(self)
+        for name in ("at", "breadth", "reach", "flat", "off_pin", "wrong"):
+            setattr(other, name, getattr(self, name).copy())
+        other.shape, other.faces = self.shape, self.faces
+        return other
+
+    def rested(self, hold: NDArray[np.float64], rounds: int) -> Points:
+        """Return (N, 2) where nodes come to rest if held so hard."""
+        return rest(
+            self.at, self.pieces.nodes, self.pieces.pull, hold, self.target,
+            group=self.pieces.group, shortest=0.5 * self.gauge, rounds=rounds,
+        )  # fmt: skip
+
+    def trimmed(self, at: Points) -> tuple[Outline, Indices]:
+        """Return the polygons and what is tangled, with ends cut and starts hung shorter."""
+        for _ in range(TRIMMINGS):
+            spots = self._shortened(at)
+            shape = outline(
+                self.laid, self.pieces, spots, self.gauge, self.around,
+                self.off_pin, self.breadth,
+            )  # fmt: skip
+            wrong = tangled(self.laid, shape)
+            loose_ends = wrong[np.isin(self.laid.kind[wrong], (Kind.START, Kind.END))]
+            if not len(loose_ends):
+                break
+            self.reach[loose_ends] = np.maximum(0.6 * self.reach[loose_ends], SHORTEST_END)
+        return shape, wrong
+
+    def move_to(self, goal: Points) -> None:
+        """Move nodes towards where they would be, as far as nothing tangles."""
+        give = np.ones(len(self.at))
+        for turn in range(BACKINGS):
+            moved = self.at + give[:, None] * (goal - self.at)
+            shape, found = self.trimmed(moved)
+            wrong = np.setdiff1d(found, self.wrong)
+            if not len(wrong):
+                self.at, self.shape = moved, shape
+                return
+            near = self.around_nodes(wrong, 1 + turn)
+            give[near] *= 0.5 if turn < BACKINGS // 2 else 0.0
+
+    def around_nodes(self, wrong: Indices, steps: int) -> NDArray[np.bool_]:
+        """Mark nodes and those up to some pieces away."""
+        near = np.zeros(len(self.at), bool)
+        near[wrong] = True
+        for _ in range(steps):
+            near[self.pieces.nodes[near[self.pieces.nodes].any(axis=1)].ravel()] = True
+        return near
+
+    def _shortened(self, at: Points) -> Points:
+        """Draw starts and ends towards the nodes next to them by their reach."""
+        laid = self.laid
+        spots = at.copy()
+        self._part_loose_bends(spots)
+        end_visit, begin_visit = laid.starts[1:] - 1, laid.starts[:-1]
+        _place_stubs(laid, spots, self.gauge)
+        spots[self.flat] = at[self.flat]
+        if self.faces is not None:
+            thrown = self.flat & (laid.kind == Kind.END) & (self.hold < FIXED)
+            lay_ends(spots, self.faces, thrown, STUB * self.gauge)
+        end, last = laid.visits[end_visit], laid.visits[end_visit - 1]
+        spots[end] = spots[last] + self.reach[end, None] * (spots[end] - spots[last])
+        start, first = laid.visits[begin_visit], laid.visits[begin_visit + 1]
+        middle = np.zeros_like(at)
+        np.add.at(middle, start, at[first] / 2)
+        start = start[~self.flat[start]]
+        spots[start] = middle[start] + self.reach[start, None] * (at[start] - middle[start])
+        return spots
+
+    def _part_loose_bends(self, spots: Points) -> None:
+        """Lay the two threads of a pair that has left its pin side by side."""
+        laid = self.laid
+        visit = np.flatnonzero(((laid.kind == Kind.BEND) & self.off_pin & ~self.flat)[laid.visits])
+        node = laid.visits[visit]
+        run = spots[laid.visits[visit + 1]] - spots[laid.visits[visit - 1]]
+        length = np.maximum(np.hypot(*run.T), 1e-9)
+        run /= length[:, None]
+        side = laid.plan.turn_side[laid.leg[node]] * (2 * laid.ring[node] - 1)
+        width = np.minimum(0.5 * self.breadth[node] * self.gauge, 0.2 * length)
+        right = np.stack([run[:, 1], -run[:, 0]], axis=1)
+        spots[node] += (side * width)[:, None] * right
+
+
+def _place_stubs(laid: LaidThreads, at: Points, gauge: float) -> None:
+    """Cut pairs that are thrown out on the way just beyond their last crossings."""
+    thrown = np.zeros(len(laid.plan.twists), bool)
+    thrown[[t.leg for t in laid.plan.throwings if not t.end]] = True
+    visit = laid.starts[1:] - 1
+    visit = visit[thrown[laid.leg[laid.visits[visit]]]]
+    end, last, former = (laid.visits[visit - k] for k in range(3))
+    run = np.zeros((len(laid.plan.twists), 2))
+    np.add.at(run, laid.leg[end], at[last] - at[former])
+    way = run[laid.leg[end]]
+    way /= np.maximum(np.hypot(*way.T), 1e-9)[:, None]
+    right = np.stack([way[:, 1], -way[:, 0]], axis=1)
+    # Threads of one leg were recorded left and right.
+    order = np.argsort(end, kind="stable")
+    side = np.empty(len(end))
+    side[order] = np.tile([-1.0, 1.0], len(end) // 2)
+    at[end] = at[last] + STUB * gauge * (way + 0.5 * side[:, None] * right)
+
+
+def tangled(laid: LaidThreads, shape: Outline) -> Indices:
+    """Return the nodes next to a crossing that the plan does not have, or that is inside out."""
+    found = find_meetings(shape.points, shape.starts, shape.node)
+    visit = shape.visit[np.concatenate([found.first, found.second])]
+    near = np.concatenate(
+        [laid.visits[visit], laid.visits[np.minimum(visit + 1, len(laid.visits) - 1)]]
+    )
+    return np.unique(np.concatenate([near, _inside_out(laid, shape)]))
+
+
+def _inside_out(laid: LaidThreads, shape: Outline) -> Indices:
+    """Return crossings whose threads do not come and go in the right order round them."""
+    here = np.flatnonzero(laid.kind[np.minimum(shape.node, len(laid.kind) - 1)] == Kind.CROSSING)
+    here = here[shape.node[here] < len(laid.kind)]
+    node = shape.node[here]
+    thread = laid.thread[shape.visit[here]]
+    from_left = laid.left[node] == thread
+    come = shape.points[here - 1] - shape.points[here]
+    go = shape.points[here + 1] - shape.points[here]
+    angle = np.zeros((len(laid.kind), 4))
+    angle[node, np.where(from_left, 0, 1)] = np.arctan2(come[:, 1], come[:, 0])
+    angle[node, np.where(from_left, 2, 3)] = np.arctan2(go[:, 1], go[:, 0])
+    turned = np.mod(angle[:, 1:] - angle[:, :1], 2 * np.pi)
+    right = (turned[:, 0] < turned[:, 1]) & (turned[:, 1] < turned[:, 2]) & (turned[:, 0] > 0)
+    return np.flatnonzero((laid.kind == Kind.CROSSING) & ~right)
