@@ -1,8 +1,8 @@
 """Valenciennes ground: plaited sides, joined at the pins.
 
 Source: Th. de Dillmont, *Encyclopedia of Needlework*, English edition, 1886, p. 489: the sides of
-the meshes are plaits of 4, 6 or 8 half stitches by their size, joined CT p CT. So two pairs go along
-every side, four meet at a pin, and W columns of pins take twice W + 1 pairs: derived.
+the meshes are plaits of 4, 6 or 8 half stitches by their size, joined CT p CT. So two pairs go
+along every side, four meet at a pin, and W columns of pins take twice W + 1 pairs: derived.
 """
 
 from collections import Counter

@@ -86,8 +86,9 @@ def test_a_ground_is_worked_round_its_pin_as_printed(word):
     assert (stitch.moves[: stitch.pin_after], stitch.moves[stitch.pin_after :]) == (before, after)
 
 
-# Rose ground has crossings without a pin besides: see test_dillmont_793.
-@pytest.mark.parametrize("ground", sorted(GROUNDS.keys() - {"rose"}))
+# Rose ground has crossings without a pin besides, Valenciennes plaits: see test_dillmont_793 and
+# test_valenciennes.
+@pytest.mark.parametrize("ground", sorted(GROUNDS.keys() - {"rose", "valenciennes"}))
 def test_the_threads_of_a_ground_cross_as_often_as_its_word_says(ground):
     holes = lattice(5, 7)
     laid = lay_threads(plan_work(pricked(holes, ground=ground)))
