@@ -94,8 +94,9 @@ def _set_up(scene: Scene) -> _Set:
         made_of = np.zeros(len(scene.paths.radius), np.int64)
     look = Look(linear_from_srgb(scene.colours).astype(np.float32), scene.materials, made_of)
     stage = set_stage(
-        scene.paths, view, look, scene.light, lift_mm=scene.lift_mm, hairs=scene.shows_hairs
-    )
+        scene.paths, view, look, scene.light,
+        lift_mm=scene.lift_mm, hairs=scene.shows_hairs, samples=samples,
+    )  # fmt: skip
     if not isinstance(scene.background, Clear):
         rows(scene.background, view, scene.light, 0, 1)  # once, before processes part
     usual = look.colour.mean(axis=0) if len(look.colour) else np.zeros(3, np.float32)

@@ -38,6 +38,8 @@ class Stage:
         Height in pixels of the card, or of the lowest thread where the lace floats above it.
     lift
         Where the shadow of floating lace falls; None if the lace lies on its card.
+    samples
+        How many of the view's pixels across will be one of the picture.
     """
 
     pieces: Pieces
@@ -48,6 +50,7 @@ class Stage:
     far: Reach
     card: float
     lift: Lift | None
+    samples: int
 
     @property
     def halo(self) -> int:
@@ -63,6 +66,7 @@ def set_stage(
     *,
     lift_mm: float = 0.0,
     hairs: bool = False,
+    samples: int = 1,
 ) -> Stage:
     """Make threads ready to be drawn.
 
@@ -80,6 +84,9 @@ def set_stage(
         How far they float above the card.
     hairs
         Whether loose fibre ends are drawn.
+    samples
+        How many of the view's pixels across will be one of the picture: what that cannot show
+        is left out.
     """
     low, high = (z * view.scale for z in _extent_mm(paths))
     usual = _usual(paths.radius) * view.scale
@@ -102,6 +109,7 @@ def set_stage(
         reach(usual, high - low, light),
         low,
         lift(raised, light) if floats else None,
+        samples,
     )
 
 

@@ -15,6 +15,7 @@ from render.shade.twist import Twist
 
 # Part of the lamp's light that falls on what a hidden place sees.
 _AROUND = 0.75
+_HALF = np.float32(0.5)
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,7 +77,8 @@ def light_threads(layer: Layer, seen: Batch, stage: Stage, lamp: Floats, sky: Fl
         # On a rising thread the middle line square below a place lies further on than the place.
         further = radius * np.sqrt(1 - across * across) * slope / np.sqrt(1 + slope * slope)
         course = Course(*_unit(x, y), slope + seen.bend.take(p) * further, across)
-        frames, gain = _twisted(course, layer.turn[at], _detail(material, radius), table)
+        detail = _detail(material, radius, stage.samples)
+        frames, gain = _twisted(course, layer.turn[at], detail, table)
         own = colour.take(seen.thread.take(p), axis=1)
         out[:, at] = lit_surface(
             frames, material, own, stage.light, lamp[at] * gain, sky[at] * gain
@@ -99,10 +101,14 @@ def _unit(x: Floats, y: Floats) -> tuple[Floats, Floats]:
     return x * scale, y * scale
 
 
-def _detail(material: Material, radius: Floats) -> Floats:
-    """Return how much of the twist is shown: a ply of a pixel or two would only look like noise."""
-    ply = radius * np.float32(2 / material.plies)
-    return np.clip((ply - np.float32(1.5)) / 4, np.float32(0.15), 1)
+def _detail(material: Material, radius: Floats, samples: int) -> Floats:
+    """Return how much of the twist is shown, in pictures whose pixels are so many samples wide.
+
+    Waves of less than two pixels would come back as others that are not there (Shannon's sampling
+    theorem); from four on a picture is nearest to the mean of a much finer one.
+    """
+    wave = radius * np.float32(2 * material.lay / material.plies / samples)
+    return np.asarray(np.clip((wave - 2) * _HALF, 0, 1))
 
 
 def _twisted(course: Course, turn: Floats, detail: Floats, table: Twist) -> tuple[Frames, Floats]:
@@ -126,7 +132,8 @@ def _twisted(course: Course, turn: Floats, detail: Floats, table: Twist) -> tupl
         course.y * flat + course.x * side,
         ahead * sin + up * cos,
     )
-    return frames, 1 + detail * (table.gain.take(cell) - 1)
+    usual = np.float32(table.usual)
+    return frames, usual + detail * (table.gain.take(cell) - usual)
 
 
 def lit_surface(

@@ -57,6 +57,11 @@ class Twist:
     left: Floats
     right: Floats
 
+    @property
+    def usual(self) -> float:
+        """The light that is left in grooves on average."""
+        return float(self.gain.mean())
+
 
 def twist(material: Material, radius: float) -> Twist:
     """Return the tables for threads of some radius in pixels, no finer than pixels need."""
