@@ -16,6 +16,8 @@ ROUNDING = 1.5
 # Points in a rounded corner, and their distance on straight pieces in gauges.
 IN_CORNER = 6
 ON_STRAIGHT = 0.5
+# Crossings that follow each other within so many gauges get points of their own.
+CLOSE = 0.6
 # Height of a thread over or under another, in gauges.
 LIFT = 0.52
 
@@ -96,6 +98,42 @@ def round_off(shape: Outline, gauge_mm: float, ease: NDArray[np.float64]) -> Cur
     kept[starts[:-1]] = kept[middle] = True
     place = np.concatenate([[0], np.cumsum(kept)])
     return Curves(curved[kept], place[starts], shape.visit[owner[kept]], place[middle])
+
+
+def split_where_close(
+    curves: Curves, knots: NDArray[np.float64], gauge_mm: float
+) -> tuple[Curves, NDArray[np.float64]]:
+    """Put points where threads pass crossings that follow close upon each other.
+
+    Between two points a thread rises or falls evenly: without points of their own such crossings
+    could not lie one above and one below.
+
+    Parameters
+    ----------
+    curves, knots
+        The threads, and (V,) the point at which each visit is passed, with its fraction.
+    gauge_mm
+        Diameter of the threads.
+
+    Returns
+    -------
+    The same for threads with more points on the same way.
+    """
+    own = np.arange(len(curves.points))
+    way = np.cumsum(np.hypot(*np.diff(curves.points, axis=0, prepend=curves.points[:1]).T))
+    gap = np.diff(np.interp(knots, own, way))
+    near = np.zeros(len(knots), bool)
+    near[1:] |= gap < CLOSE * gauge_mm
+    near[:-1] |= gap < CLOSE * gauge_mm
+    added = np.unique(knots[near & (knots % 1 > 0)])
+    place = np.concatenate([own, added])
+    order = np.argsort(place, kind="stable")
+    points = np.stack([np.interp(place[order], own, curves.points[:, k]) for k in (0, 1)], axis=1)
+    new = own + np.searchsorted(added, own)
+    visit = curves.visit[place[order].astype(np.int64)]
+    starts = np.concatenate([new[curves.starts[:-1]], [len(points)]])
+    passed = np.interp(knots, place[order], np.arange(len(points)))
+    return Curves(points, starts, visit, new[curves.middle]), passed
 
 
 def heights(

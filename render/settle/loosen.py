@@ -9,7 +9,7 @@ from render.settle.tension import FIXED
 from render.threads.network import Kind, LaidThreads
 
 # How often tangled threads are loosened and pulled taut again.
-LOOSENINGS = 8
+LOOSENINGS = 14
 # How many nodes on a thread tell which way it runs.
 FOLLOWED = 5
 # Least factor on the bulges of twisted pairs.

@@ -21,8 +21,8 @@ TRIMMINGS = 6
 BACKINGS = 8
 # What is left of a thread thrown out on the way, in gauges.
 STUB = 0.8
-# Least factor on the length of starts and ends.
-SHORTEST_END = 0.002
+# Least factor on the length of starts and ends, and of those in what was drawn flat.
+SHORTEST_END, SHORTEST_FLAT = 0.05, 0.002
 
 
 @dataclass
@@ -107,7 +107,8 @@ class Net:
             loose_ends = wrong[np.isin(self.laid.kind[wrong], (Kind.START, Kind.END))]
             if not len(loose_ends):
                 break
-            self.reach[loose_ends] = np.maximum(0.6 * self.reach[loose_ends], SHORTEST_END)
+            least = np.where(self.flat[loose_ends], SHORTEST_FLAT, SHORTEST_END)
+            self.reach[loose_ends] = np.maximum(0.6 * self.reach[loose_ends], least)
         return shape, wrong
 
     def move_to(self, goal: Points) -> None:

@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from render.errors import SettingError
 from render.settle.anchors import find_anchors
-from render.settle.curve import Curves, heights, round_off
+from render.settle.curve import Curves, heights, round_off, split_where_close
 from render.settle.lines import hold_lines
 from render.settle.net import Net
 from render.settle.outline import Outline
@@ -130,6 +130,7 @@ def _draw(
         knots[passing] = (pieces[k] + found.share[:, k])[known]
     crossing = np.flatnonzero(laid.kind == Kind.CROSSING)
     tangles = np.unique(np.round(at[laid.visits[wrong]], 1), axis=0)
+    curves, knots = split_where_close(curves, knots, gauge)
     crossings = Crossings(laid.over[crossing], laid.under[crossing], at[crossing])
     return curves, crossings, knots, tangles
 
