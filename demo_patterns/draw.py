@@ -14,7 +14,7 @@ from pathlib import Path
 HERE = Path(__file__).parent
 Spot = tuple[float, float]
 HOLE_MM = 0.7
-WHOLE, HALF, OPEN_LINE = "#a9c7d6", "#d8c3a5", "#8a9a5b"
+WHOLE, HALF, GROUND, OPEN_LINE = "#a9c7d6", "#d8c3a5", "#d3d9c0", "#8a9a5b"
 
 
 @dataclass
@@ -26,6 +26,7 @@ class Sheet:
     attributes: dict[str, str]
     holes: list[Spot] = field(default_factory=list)
     shapes: list[str] = field(default_factory=list)
+    notes: list[tuple[Spot, str]] = field(default_factory=list)
 
     def write(self, name: str) -> None:
         """Write the sheet as SVG with a margin round its holes."""
@@ -39,6 +40,7 @@ class Sheet:
             f'    <circle cx="{_mm(x)}" cy="{_mm(y)}" r="{HOLE_MM / 2}"/>' for x, y in self.holes
         )
         shapes = "\n".join(f"    {shape}" for shape in self.shapes)
+        notes = "".join(_note(spot, text) for spot, text in self.notes)
         (HERE / name).write_text(
             f"""<?xml version="1.0" encoding="UTF-8"?>
 <!--
@@ -54,10 +56,17 @@ Saltmarsh shore: {self.title}
   <g id="holes" fill="#222222">
 {dots}
   </g>
-</svg>
+{notes}</svg>
 """,
             "utf-8",
         )
+
+
+def _note(spot: Spot, text: str) -> str:
+    return (
+        f'  <text x="{_mm(spot[0])}" y="{_mm(spot[1])}" font-size="3" text-anchor="middle" '
+        f'fill="#555555">{text}</text>\n'
+    )
 
 
 def _mm(value: float) -> str:
@@ -65,7 +74,7 @@ def _mm(value: float) -> str:
 
 
 def _polygon(corners: list[Spot], stitch: str, name: str, extra: str = "") -> str:
-    colour = WHOLE if stitch == "whole" else HALF
+    colour = {"whole": WHOLE, "ground": GROUND}.get(stitch, HALF)
     points = " ".join(f"{_mm(x)},{_mm(y)}" for x, y in corners)
     return (
         f'<polygon id="{name}" points="{points}" fill="{colour}" fill-opacity="0.6" '
@@ -268,6 +277,97 @@ def _join(sheet: Sheet, trails: dict[int, list[Spot]], first: int, *, plaited: b
                 sheet.holes.append(((a + c) / 2 + way * x, (b + d) / 2 + way * y))
 
 
+Place = tuple[int, int]
+
+
+def _honeycomb_gap(column: int, row: int) -> bool:
+    """Tell whether honeycomb lacks a hole: every second one of every second line."""
+    return column % 2 == 1 and row % 2 == 1 and (column + row) % 4 == 0
+
+
+def _panels() -> list[tuple[str, list[Place], Spot]]:
+    """Return for each ground of the sampler its places and the steps of its lattice."""
+    # Lines at 45 degrees to the edge, and at 60.
+    plain, step, slanting = _lattice(7, 15, []), (2.0, 2.0), (1.2 * sqrt(3), 1.2)
+    odd = [(c, r) for r in range(15) for c in range(7) if (c + r) % 2 == 1]
+    honeycomb = [
+        (c, r)
+        for r in range(25)
+        for c in range(7)
+        if (c % 2 == 1 and r % 2 == 0) or (c % 2 == 0 and r % 4 == 1 + c % 4)
+    ]
+    # Two gaps of two by two places; the two bodies come last, halfway between the lattice's rows.
+    gaps = {(3, r) for r in (3, 5, 9, 11)} | {(c, r) for c in (2, 4) for r in (4, 10)}
+    spiders = [*(p for p in plain if p not in gaps), (3, 4), (3, 10)]
+    words = ["torchon", "twisted", "doubled", "brussels", "CTTpCT"]
+    return [
+        *((word, plain, step) for word in words),
+        ("point", _lattice(7, 25, []), slanting),
+        ("honeycomb", honeycomb, slanting),
+        ("rose", odd, step),
+        ("spider", spiders, step),
+        ("valenciennes", plain, step),
+    ]
+
+
+def tideline_sampler() -> None:
+    """Draw every ground in a panel of its own, side by side."""
+    sheet = Sheet("tideline sampler", {}, {"data-gauge-mm": "0.21"})
+    left, apart = 0.0, 8.0
+    for word, places, (across, down) in _panels():
+        right = left + across * max(c for c, _ in places)
+        bottom = down * max(r for _, r in places)
+        sheet.holes += [(left + across * c, down * r) for c, r in places]
+        corners = [(left, 0.0), (right, 0.0), (right, bottom), (left, bottom)]
+        extra = f' data-ground="{word}"'
+        sheet.shapes.append(_polygon(corners, "ground", f"panel-{word.lower()}", extra))
+        sheet.notes.append((((left + right) / 2, 34.0), word))
+        left = right + apart
+    # Six panels of 7 columns and 15 rows, one without the 8 places of its gaps and with 2 bodies;
+    # rose begins on the other columns; point 7 by 25; honeycomb 3 full lines and 4 gapped ones.
+    plain, spiders, rose, point, honeycomb = 53, 53 - 8 + 2, 52, 88, 3 * 13 + 4 * 6
+    sheet.facts["holes"] = str(6 * plain + spiders + rose + point + honeycomb)
+    # Each hole is one stitch; round the spiders it is torchon, and the two bodies have 4 + 4 each.
+    # Rose has a crossing without a pin between its squares, two across and six down. A side of the
+    # Valenciennes meshes has 4 half stitches, 8 down the edges: 6 * 14 sides and twice 7.
+    sheet.facts["stitches"] = (
+        f"torchon {plain + spiders - 2}, twisted {plain}, doubled {plain}, brussels {plain}, "
+        f"CTTpCT {plain}, point {point}, honeycomb {honeycomb}, rose {rose + 12}, spider 16, "
+        f"valenciennes {plain}, plait {4 * 6 * 14 + 8 * 2 * 7}"
+    )
+    # W columns take W + 1 pairs, those of Valenciennes twice as many.
+    sheet.facts["pairs"] = str(9 * 8 + 2 * 8)
+    sheet.write("tideline_sampler.svg")
+
+
+def eelgrass_edging() -> None:
+    """Draw an edging of point ground with two fillings of honeycomb and a footside."""
+    columns, rows, step, reach = 17, 35, (1.3 * sqrt(3), 1.3), 6
+    middles = [(7, 9), (7, 25)]
+
+    def within(place: Place) -> int:
+        return min(abs(place[0] - c) + abs(place[1] - r) for c, r in middles)
+
+    sheet = Sheet("eelgrass edging", {}, {"data-ground": "point", "data-gauge-mm": "0.18"})
+    places = _lattice(columns, rows, [])
+    kept = [p for p in places if within(p) >= reach or not _honeycomb_gap(*p)]
+    sheet.holes = [(c * step[0], r * step[1]) for c, r in kept]
+    for name, (c, r) in zip(("upper-filling", "lower-filling"), middles, strict=True):
+        tips = [(c, r - reach), (c + reach, r), (c, r + reach), (c - reach, r)]
+        corners = [(x * step[0], y * step[1]) for x, y in tips]
+        sheet.shapes.append(_polygon(corners, "ground", name, ' data-ground="honeycomb"'))
+    edge = (columns - 1) * step[0]
+    sheet.shapes.append(_line([(edge, 0), (edge, (rows - 1) * step[1])], "footside", "sewing-edge"))
+    # A filling of 49 places lacks 9; 18 pins stand at the footside, three stitches at each.
+    filling, pins = 49 - 9, rows // 2 + 1
+    sheet.facts["holes"] = str(len(places) - 2 * 9)
+    sheet.facts["stitches"] = (
+        f"point {len(places) - 2 * 49 - pins}, honeycomb {2 * filling}, footside {3 * pins}"
+    )
+    sheet.facts["pairs"] = str(columns + 1 + 1)
+    sheet.write("eelgrass_edging.svg")
+
+
 def _sway(length: float) -> Callable[[float], tuple[Spot, Spot]]:
     """Return a function from the way along the trail to its spot and its unit normal."""
     fine = 4000
@@ -289,6 +389,8 @@ def _sway(length: float) -> Callable[[float], tuple[Spot, Spot]]:
 
 
 if __name__ == "__main__":
+    tideline_sampler()
+    eelgrass_edging()
     tide_edging()
     shell_net()
     kelp_trail()

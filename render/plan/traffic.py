@@ -13,7 +13,8 @@ from render.plan.sky import open_ports
 from render.plan.steps import LEFT
 from render.pricking.model import Pricking
 
-# A pair left over at one hole may wait for another that is at most this many steps further on.
+# A pair left over at one hole may wait for another that is at most this many steps further on, half
+# as many on another piece of lattice.
 WAITING_REACH = 3.6
 # The port of a pair that goes by a plait or leaf.
 PLAITED = 2
@@ -166,7 +167,9 @@ class Traffic:
         source, port = self.loose[leg]
         run = self.pricking.holes[hole] - self.pricking.holes[source]
         step = float(np.hypot(*self.links.step[hole, port]))
-        near = np.hypot(*run) <= WAITING_REACH * step
+        piece = self.links.piece
+        reach = WAITING_REACH if piece[source] == piece[hole] else 0.5 * WAITING_REACH
+        near = np.hypot(*run) <= reach * step
         return bool(near and run @ self.links.down[source] > 0.1 * step)
 
     def adopt(self, leg: int, hole: int) -> int:

@@ -1,8 +1,9 @@
 """The ground of a border: its word, and the pairs its first row takes.
 
-Source: Th. de Dillmont, *Encyclopedia of Needlework*, English edition, 1886, fig. 800 and the text of
-pp. 492-494: of 40 pairs 30 are divided into twos over the first row of ground, which has 15 holes in
-the engraving; the pairs are twisted, then CTC, pin, CTC. Mesh lines lie at 49° (measured, ± 1°).
+Source: Th. de Dillmont, *Encyclopedia of Needlework*, English edition, 1886, fig. 800 and the
+text of pp. 492-494: of 40 pairs 30 are divided into twos over the first row of ground, which has 15
+holes in the engraving; the pairs are twisted, then CTC, pin, CTC. Mesh lines lie at 49° (measured,
+± 1°).
 """
 
 import numpy as np
