@@ -14,7 +14,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from render.plan.model import Hanging, WorkingPlan
-from render.settle.anchors import stitches_of_legs
+from render.settle.legs import stitches_of_legs
 from render.settle.pulls import Pieces
 from render.threads.network import Kind, LaidThreads
 

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.plan.stitches import MOVES, PAIR_MOVES, WEAVER_MOVES
-from render.settle.anchors import stitches_of_legs
+from render.settle.legs import stitches_of_legs
 from render.settle.tension import FIXED
 from render.threads.network import Kind, LaidThreads
 

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from render.settle.anchors import stitches_of_legs
+from render.settle.legs import stitches_of_legs
 from render.settle.net import Net
 from render.settle.tension import FIXED
 from render.threads.network import Kind, LaidThreads

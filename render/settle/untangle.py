@@ -3,9 +3,10 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from render.settle.anchors import hang_ends, hold_turns
+from render.settle.anchors import hold_turns
 from render.settle.contact import bars_of, part
 from render.settle.flatten import untangle
+from render.settle.hung import hang_ends
 from render.settle.loosen import loosened
 from render.settle.net import Net
 from render.settle.outline import Outline
