@@ -1,6 +1,6 @@
 """Work a pricking on the pillow, hole by hole."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -10,6 +10,7 @@ from render.geometry.polygon import contains
 from render.plan.areas import ENDS, PASSES, STARTS, Areas
 from render.plan.cloth import Cloth
 from render.plan.density import wanted_pairs
+from render.plan.footing import Footing, find_footings
 from render.plan.footside import Footside
 from render.plan.ground import Links, find_links
 from render.plan.headside import find_picots
@@ -18,13 +19,13 @@ from render.plan.lines import find_spans
 from render.plan.meetings import Meetings
 from render.plan.model import WorkingPlan
 from render.plan.order import Event, can_be_kept, in_order
-from render.plan.pillow import Pillow
+from render.plan.pillow import Pillow, Spot
 from render.plan.plaiting import Plaiting
 from render.plan.rails import Course
 from render.plan.rose import RoseCrossings
 from render.plan.spider import Spiders
 from render.plan.steps import LEFT
-from render.plan.stitches import STITCHES, ground_stitch
+from render.plan.stitches import ground_stitch
 from render.plan.stretches import Stretches, lay_stretches
 from render.plan.traffic import PORTS, Traffic
 from render.plan.valenciennes import Meshes, plaited_net
@@ -67,16 +68,6 @@ def plan_work(
     return twist_legs(planner.pillow.plan(pricking, down), pricking.leg_twists)
 
 
-@dataclass(frozen=True)
-class _Footing:
-    """A footside line and what is to be worked along it."""
-
-    run: int
-    outside: int
-    moves: str
-    passives: int
-
-
 class _Planner:
     """The state of planning one piece."""
 
@@ -86,7 +77,7 @@ class _Planner:
         drawn = find_spans(pricking)
         self.edging = find_picots(pricking, drawn.joints | drawn.picots)
         self.pillow.remarks += (*pricking.remarks, *drawn.remarks, *self.edging.remarks)
-        self.footing = _footings(pricking)
+        self.footing = find_footings(pricking)
         self.footsides: dict[int, Footside] = {}
         outer = {hole: footing.outside for hole, footing in self.footing.items()}
         links = find_links(
@@ -336,17 +327,20 @@ class _Planner:
             self._begin_footside(hole, footing, worker)
         footside = self.footsides[footing.run]
         worker = self._lead_to(footside, worker, hole, inward)
+        footside.outward = self._outward(hole, footing)
         fresh = footside.work(worker, hole, traffic.spot(hole))
         traffic.send(hole, [fresh], [inward])
 
-    def _begin_footside(self, hole: int, footing: _Footing, worker: int) -> None:
-        sign = -1.0 if footing.outside == LEFT else 1.0
-        x, y = self.pricking.across * sign * float(self.pricking.spacing[hole])
-        footside = Footside(
-            self.pillow, footing.outside, footing.moves, footing.passives, (float(x), float(y))
-        )
+    def _begin_footside(self, hole: int, footing: Footing, worker: int) -> None:
+        outward = self._outward(hole, footing)
+        footside = Footside(self.pillow, footing.outside, footing.moves, footing.passives, outward)
         footside.begin(self.traffic.above(hole, 0.0), worker)
         self.footsides[footing.run] = footside
+
+    def _outward(self, hole: int, footing: Footing) -> Spot:
+        """Return the way out of the work at a hole of a footside, as long as holes lie apart."""
+        x, y = self.traffic.links.down[hole] * float(self.pricking.spacing[hole])
+        return (float(-y), float(x)) if footing.outside == LEFT else (float(y), float(-x))
 
     def _lead_to(self, footside: Footside, worker: int, hole: int, inward: int) -> int:
         """Return a pair of the ground that hangs next to the footside."""
@@ -386,21 +380,3 @@ class _Planner:
                 self.pillow.remarks.append(
                     Remark("no stitch passes it: its pin is left out", self.pricking.place(hole))
                 )
-
-
-def _footings(pricking: Pricking) -> dict[int, _Footing]:
-    """Return for each footside hole, in working order, what is worked there."""
-    found: dict[int, _Footing] = {}
-    for number, run in enumerate(pricking.runs):
-        holes = [h for h in run.holes.tolist() if not pricking.owners[h]]
-        if run.word != "footside" or not holes:
-            continue
-        spots = pricking.holes[holes]
-        others = np.delete(pricking.holes, holes, axis=0)
-        middle = others.mean(axis=0) if len(others) else spots.mean(axis=0)
-        outside = LEFT if (spots.mean(axis=0) - middle) @ pricking.across <= 0 else 1 - LEFT
-        moves = STITCHES[run.options.get("stitch", "double")]
-        footing = _Footing(number, outside, moves, int(run.options.get("passives", "1")))
-        for k in np.argsort(spots @ pricking.down, kind="stable").tolist():
-            found[holes[k]] = footing
-    return found
