@@ -9,14 +9,14 @@ from typing import Any
 import click
 
 from cli.options import (
+    background_option,
     density_option,
     material_option,
-    read_background,
-    read_colour,
     state_option,
     tension_option,
+    thread_option,
 )
-from render import THREAD, CatalogueRun, Wishes, make_catalogue
+from render import CatalogueRun, Wishes, make_catalogue
 
 
 @click.command()
@@ -28,23 +28,8 @@ from render import THREAD, CatalogueRun, Wishes, make_catalogue
     required=True,
     help="The folder of the catalogue: a new or empty one, or one made before.",
 )
-@click.option(
-    "--thread",
-    callback=read_colour,
-    default=THREAD,
-    show_default=True,
-    metavar="COLOUR",
-    help="Colour of the thread; areas with a colour of their own keep it.",
-)
-@click.option(
-    "--on",
-    "background",
-    callback=read_background,
-    default="cloth",
-    show_default=True,
-    metavar="card|cloth|clear|COLOUR",
-    help="What the lace lies on.",
-)
+@thread_option
+@background_option("cloth")
 @material_option
 @density_option
 @tension_option

@@ -6,6 +6,7 @@ from typing import Any
 import click
 
 from cli.options import (
+    BACKGROUND_WORDS,
     density_of_option,
     density_option,
     dyed_option,
@@ -96,7 +97,7 @@ def _read_swaps(
     multiple=True,
     default=("card",),
     show_default=True,
-    metavar="card|cloth|clear|COLOUR",
+    metavar=BACKGROUND_WORDS,
     help="What the lace lies on; may be given several times.",
 )
 @click.option(

@@ -1,20 +1,21 @@
 """What several commands are asked, and how it is read from the command line."""
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any, TypeVar
 
 import click
 
 from render import (
     AUTO,
-    CLOTH,
+    BACKGROUNDS,
     MATERIALS,
     STATES,
     TENSIONS,
+    THREAD,
     USUAL,
     Asked,
     Background,
-    Card,
-    Clear,
     Flat,
     SettingError,
     parse_colour,
@@ -23,6 +24,7 @@ from render import (
 )
 
 Colour = tuple[float, float, float]
+Command = TypeVar("Command", bound=Callable[..., Any])
 
 
 def read_gauge(ctx: click.Context, param: click.Parameter, text: str | None) -> Asked:
@@ -45,11 +47,11 @@ def read_colour(ctx: click.Context, param: click.Parameter, text: str) -> Colour
 
 def read_background(ctx: click.Context, param: click.Parameter, text: str) -> Background:
     """Read what the lace lies on: a word, or a colour."""
-    words: dict[str, Background] = {"card": Card(), "cloth": CLOTH, "clear": Clear()}
     try:
-        return words.get(text.lower()) or Flat(_three(text))
+        return BACKGROUNDS.get(text.lower()) or Flat(_three(text))
     except SettingError as error:
-        raise click.BadParameter(f"{error} (or card, cloth, clear)", ctx, param) from error
+        words = ", ".join(BACKGROUNDS)
+        raise click.BadParameter(f"{error} (or {words})", ctx, param) from error
 
 
 def read_length(ctx: click.Context, param: click.Parameter, text: str | None) -> float | None:
@@ -104,6 +106,30 @@ def settings_path() -> Path:
     return Path(click.get_app_dir("laceproof")) / "settings.json"
 
 
+BACKGROUND_WORDS = "card|cloth|linen|lawn|felt|velvet|clear|shadow|COLOUR"
+
+
+def background_option(usual: str) -> Callable[[Command], Command]:
+    """Return the option for what the lace lies on, with what it is unless asked."""
+    return click.option(
+        "--on",
+        "background",
+        callback=read_background,
+        default=usual,
+        show_default=True,
+        metavar=BACKGROUND_WORDS,
+        help="What the lace lies on; clear is nothing, shadow is nothing but the lace's shadow.",
+    )
+
+
+thread_option = click.option(
+    "--thread",
+    callback=read_colour,
+    default=THREAD,
+    show_default=True,
+    metavar="COLOUR",
+    help="Colour of the thread; areas with a colour of their own keep it.",
+)
 pattern_argument = click.argument(
     "pattern", type=click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
 )

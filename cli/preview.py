@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from cli.options import (
+    background_option,
     density_of_option,
     density_option,
     dyed_option,
@@ -19,14 +20,13 @@ from cli.options import (
     material_option,
     pattern_argument,
     plies_option,
-    read_background,
-    read_colour,
     repeats_option,
     state_option,
     tension_option,
+    thread_option,
     twist_option,
 )
-from render import THREAD, Preview, Wishes
+from render import Preview, Wishes
 from render import preview as draw_preview
 
 
@@ -39,14 +39,7 @@ from render import preview as draw_preview
     help="The picture, a PNG. Default: beside the pattern, under its name. Only a picture made "
     "by this program is ever replaced.",
 )
-@click.option(
-    "--thread",
-    callback=read_colour,
-    default=THREAD,
-    show_default=True,
-    metavar="COLOUR",
-    help="Colour of the thread; areas with a colour of their own keep it.",
-)
+@thread_option
 @dyed_option
 @material_option
 @plies_option
@@ -56,15 +49,7 @@ from render import preview as draw_preview
 @density_of_option
 @leg_twists_option
 @tension_option
-@click.option(
-    "--on",
-    "background",
-    callback=read_background,
-    default="card",
-    show_default=True,
-    metavar="card|cloth|clear|COLOUR",
-    help="What the lace lies on.",
-)
+@background_option("card")
 @state_option
 @repeats_option
 @length_option

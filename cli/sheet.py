@@ -14,12 +14,12 @@ from cli.options import (
     length_option,
     material_option,
     pattern_argument,
-    read_colour,
     repeats_option,
     settings_path,
     tension_option,
+    thread_option,
 )
-from render import PAPERS, THREAD, Wishes, make_sheet
+from render import PAPERS, Wishes, make_sheet
 
 
 @click.command()
@@ -31,14 +31,7 @@ from render import PAPERS, THREAD, Wishes, make_sheet
     help="A .pdf, .svg or .png; the last two get a file a page. Default: a PDF beside the "
     "pattern. Only a sheet made by this program is ever replaced.",
 )
-@click.option(
-    "--thread",
-    callback=read_colour,
-    default=THREAD,
-    show_default=True,
-    metavar="COLOUR",
-    help="Colour of the thread in the picture.",
-)
+@thread_option
 @dyed_option
 @material_option
 @gauge_option

@@ -6,19 +6,19 @@ from typing import Any
 import click
 
 from cli.options import (
+    background_option,
     density_option,
     dyed_option,
     gauge_option,
     length_option,
     material_option,
     pattern_argument,
-    read_background,
-    read_colour,
     repeats_option,
     state_option,
     tension_option,
+    thread_option,
 )
-from render import THREAD, Wishes, write_thumbnail
+from render import Wishes, write_thumbnail
 
 
 @click.command()
@@ -45,23 +45,8 @@ from render import THREAD, Wishes, write_thumbnail
     show_default=True,
     help="The square that shows most of what the piece is made of, or all of it.",
 )
-@click.option(
-    "--thread",
-    callback=read_colour,
-    default=THREAD,
-    show_default=True,
-    metavar="COLOUR",
-    help="Colour of the thread; areas with a colour of their own keep it.",
-)
-@click.option(
-    "--on",
-    "background",
-    callback=read_background,
-    default="cloth",
-    show_default=True,
-    metavar="card|cloth|clear|COLOUR",
-    help="What the lace lies on.",
-)
+@thread_option
+@background_option("cloth")
 @dyed_option
 @material_option
 @gauge_option

@@ -24,7 +24,7 @@ from render.estimate.memory import Memory
 from render.estimate.pace import parse_minutes, usual_rates
 from render.estimate.suiting import AUTO, Asked
 from render.estimate.understanding import Understanding, understand
-from render.image.background import BUFF, Background, Card, Clear, Flat
+from render.image.background import BACKGROUNDS, BUFF, CLOTH, Background, Card, Clear, Flat
 from render.legibility.judge import Legibility, judge_colours
 from render.legibility.swatches import write_swatches
 from render.legibility.wording import legibility_as_table, legibility_in_words
@@ -32,7 +32,6 @@ from render.listing import list_threads
 from render.pattern.key import ColourKey, read_colour_key
 from render.pattern.read import read_pattern
 from render.pipeline import (
-    CLOTH,
     STATES,
     THREAD,
     Preview,
@@ -56,6 +55,7 @@ from render.units import parse_gauge_mm, parse_length_mm
 
 __all__ = [
     "AUTO",
+    "BACKGROUNDS",
     "BUFF",
     "CLOTH",
     "MATERIALS",

@@ -18,7 +18,7 @@ from render.estimate.gauge import Gauge
 from render.estimate.suitability import Suitability, judge_thread
 from render.estimate.suiting import Asked, gauge_for
 from render.files import SOFTWARE, refuse_to_replace, write_text
-from render.image.background import FABRICS, Background, Card, Colour
+from render.image.background import Background, Card, Colour
 from render.image.draw import draw
 from render.image.pins import Pins
 from render.image.scene import LARGEST_MEGAPIXELS, Scene
@@ -43,9 +43,8 @@ MARGIN_MM = 2.0
 _SETTLED_PART = 0.5
 # So many repeats tell which thread suits, however many there are.
 _TELLING_REPEATS = 3
-# Unbleached cotton, and the dark blue of a pillow's cover cloth that it shows up on.
+# Unbleached cotton.
 THREAD = "#f2ecde"
-CLOTH = FABRICS["blue linen"]
 
 
 @dataclass(frozen=True)

@@ -98,7 +98,8 @@ def make_comparison(
     rows = np.asarray(sheet)
     dpi = _dpi(window, pixels)
     write_png(target, [rows], width=sheet.width, height=sheet.height, dpi=dpi, text=_notes(pattern))
-    return Comparison(target, sheet.width, sheet.height, len(images), len(worked))
+    settlings = len({id(one) for one in worked.values()})
+    return Comparison(target, sheet.width, sheet.height, len(images), settlings)
 
 
 def work_variants(
@@ -106,11 +107,13 @@ def work_variants(
 ) -> dict[tuple[int, int], Worked]:
     """Work and settle a pattern once for each variant and gauge, by their places in the lists."""
     changed = [swap_stitches(pattern, one.swaps, one.ground) for one in choices.variants]
-    return {
-        (v, g): work_out(one, replace(wishes, gauge_mm=gauge))
-        for v, one in enumerate(changed)
-        for g, gauge in enumerate(choices.gauges_mm)
-    }
+    worked: dict[tuple[int, int], Worked] = {}
+    for v, one in enumerate(changed):
+        for g, gauge in enumerate(choices.gauges_mm):
+            # The same thread asked for twice, in whatever words, is settled once.
+            known = worked.get((v, choices.gauges_mm.index(gauge)))
+            worked[v, g] = known or work_out(one, replace(wishes, gauge_mm=gauge))
+    return worked
 
 
 def _scenes(

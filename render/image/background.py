@@ -190,6 +190,16 @@ FABRICS: dict[str, Cloth] = {
     "felt": Felt((0.20, 0.30, 0.25)),
     "velvet": Velvet((0.10, 0.06, 0.10)),
 }
+# The dark blue of a pillow's cover cloth, that unbleached cotton shows up on.
+CLOTH = FABRICS["blue linen"]
+SHADOW = 0.45
+BACKGROUNDS: dict[str, Background] = {
+    "card": Card(),
+    "cloth": CLOTH,
+    **FABRICS,
+    "clear": Clear(),
+    "shadow": Clear(SHADOW),
+}
 
 
 def rows(background: Flat | Card | Cloth, view: View, light: Light, top: int, count: int) -> Floats:

@@ -1,7 +1,10 @@
 """What the thread is made of and which threads are coloured, on the command line."""
 
+import numpy as np
 import pytest
 from PIL import Image
+
+from render import BACKGROUNDS
 
 
 @pytest.mark.parametrize(
@@ -50,3 +53,27 @@ def test_pictures_take_the_same_thread_everywhere(call, net, tmp_path, command):
     assert call(command, net, "-o", other, *size, *wishes).exit_code == 0
     with Image.open(plain) as first, Image.open(other) as second:
         assert first.convert("RGB").tobytes() != second.convert("RGB").tobytes()
+
+
+def alpha(path):
+    with Image.open(path) as image:
+        assert image.mode == "RGBA"
+        return np.asarray(image)[..., 3].astype(int)
+
+
+@pytest.mark.parametrize("word", BACKGROUNDS)
+def test_lace_lies_on_whatever_has_a_name(call, net, tmp_path, word):
+    target = tmp_path / "a.png"
+    assert call("preview", net, "-o", target, "--on", word, "--dpi", "100").exit_code == 0
+    with Image.open(target) as image:
+        assert (image.mode == "RGBA") == (word in ("clear", "shadow"))
+
+
+def test_a_shadow_darkens_what_is_clear_beside_the_threads(call, net, tmp_path):
+    for word in ("clear", "shadow"):
+        call("preview", net, "-o", tmp_path / f"{word}.png", "--on", word)
+    clear, shadow = (alpha(tmp_path / f"{word}.png") for word in ("clear", "shadow"))
+    assert (shadow >= clear).all()
+    assert (shadow[clear == 0] > 20).any()
+    assert (clear == 255).any()
+    assert ((clear > 0) & (clear < 255)).any()

@@ -93,10 +93,10 @@ def test_one_settling_serves_all_threads_and_backgrounds(net, tmp_path, monkeypa
         return really(pattern, wishes)
 
     monkeypatch.setattr(make, "work_out", counted)
-    choices = Choices((RED, WHITE), (CARD, NIGHT), (0.2, 0.3))
+    choices = Choices((RED, WHITE), (CARD, NIGHT), (0.2, 0.3, 0.2))
     made = make_comparison(net, tmp_path / "s.png", choices, Wishes(), pixels=60)
     assert settled == [0.2, 0.3]
-    assert (made.cells, made.settlings) == (8, 2)
+    assert (made.cells, made.settlings) == (12, 2)
     with Image.open(made.path) as image:
         assert image.size == (made.width, made.height)
 
