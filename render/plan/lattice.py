@@ -110,17 +110,15 @@ def read_lattice(
     """
     toward = directions.toward
     usual = commonest_steps(holes, neighbours, toward)
-    readings = [
-        by_match(holes, part, usual, directions),
-        by_sight(holes, part, neighbours, usual, directions),
-    ]
-    best, most = _follow(holes, part, *readings[0], directions, tolerance)
-    down = _turned(toward, best)
-    bent = len(part) > 0 and float(np.std(angles(toward, down)[part])) > BENT
-    if directions.drawn or bent:
-        for step, seeds in readings:
+    matched = by_match(holes, part, usual, directions)
+    best, most = _follow(holes, part, *matched, directions, tolerance)
+    turn = angles(toward, _turned(toward, best))[part]
+    bent = len(part) > 0 and float(np.std(turn)) > BENT
+    if bent or directions.drawn:
+        for step, seeds in (matched, by_sight(holes, part, neighbours, usual, directions)):
             for first in _spread(holes, seeds):
-                growth, value = _follow(holes, part, step, [first, *seeds], directions, tolerance)
+                order = [first, *seeds]
+                growth, value = _follow(holes, part, step, order, directions, tolerance)
                 # What is regular either way is read as the commonest.
                 if value > MORE * most:
                     best, most = growth, value

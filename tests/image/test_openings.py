@@ -134,6 +134,16 @@ def test_finished_meshes_have_the_sides_of_their_ground(word, corners, share):
     assert {sides(mesh) for mesh in found} == {corners}
 
 
+def test_point_ground_at_sixty_degrees_to_its_edge_has_six_sided_meshes():
+    """The usual pricking of point ground (common practice, no source)."""
+    step = (2.25, 1.3)
+    plan = plan_work(pricked(spots(lattice_places(COLUMNS, ROWS), *step), ground="point"))
+    paths = settle(lay_threads(plan), gauge_mm=0.18, state="finished")
+    found = meshes(paths, step)
+    assert len(found) > 10
+    assert {sides(mesh) for mesh in found} == {6}
+
+
 def test_a_square_and_a_hexagon_are_told_apart():
     """The judge itself, on figures with rounded corners."""
     turn = np.linspace(0, 2 * np.pi, 7)[:-1]
