@@ -32,6 +32,7 @@ from render.plan.work import plan_work
 from render.pricking.model import Pricking
 from render.pricking.sort import sort_holes
 from render.repeating import work_repeats
+from render.settle.reach import pins_out_of_reach
 from render.settle.settle import USUAL, settle_visits
 from render.shade.material import MATERIALS, Material
 from render.threads.model import ThreadPaths
@@ -270,7 +271,7 @@ def preview(
         counts=count_work(worked.plan),
         gauge=worked.gauge,
         suitability=judge_thread(worked.plan, worked.gauge.diameter_mm),
-        remarks=(*worked.plan.remarks, *_tangles(worked.paths)),
+        remarks=(*worked.plan.remarks, *_tangles(worked.paths), *_out_of_reach(worked, wishes)),
         seconds=perf_counter() - began,
     )
 
@@ -283,6 +284,20 @@ def _tangles(paths: ThreadPaths) -> tuple[Remark, ...]:
     more = f", and in {len(paths.tangles) - 1} more places" if len(paths.tangles) > 1 else ""
     message = f"threads lie across each other here{more}, as they were not worked: do not trust it"
     return (Remark(message, Place("the picture", x, y), "tangle"),)
+
+
+def _out_of_reach(worked: Worked, wishes: Wishes) -> tuple[Remark, ...]:
+    """Say which pins the threads could not be laid at."""
+    if wishes.state != "pillow":
+        return ()
+    holes = pins_out_of_reach(worked.plan, worked.paths).tolist()
+    if not holes:
+        return ()
+    more = f", nor at {len(holes) - 1} more" if len(holes) > 1 else ""
+    message = (
+        f"the threads worked at this pin cannot lie there{more}: is one area marked over another?"
+    )
+    return (Remark(message, worked.plan.pricking.place(holes[0]), "tangle"),)
 
 
 def write_threads(path: Path, target: Path, wishes: Wishes) -> int:
