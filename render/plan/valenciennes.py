@@ -136,8 +136,10 @@ class Meshes:
         sides = self._coming(hole)
         for side in (LEFT, RIGHT):
             self._fill(hole, side, sides)
-        (outer_left, left), (right, outer_right) = sides
-        left, right = self.traffic.side_by_side(left, right, hole)
+        legs = self.traffic.gather([*sides[LEFT], *sides[RIGHT]], hole)
+        while len(legs) < 4:
+            legs.append(self.traffic.hang_after(hole, legs[-1], RIGHT))
+        outer_left, left, right, outer_right = legs
         spot = self.traffic.spot(hole)
         left, right = self.traffic.pillow.stitch(
             ground_stitch(WORD), left, right, spot, technique=WORD, hole=hole
