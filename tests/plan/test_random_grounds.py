@@ -1,4 +1,4 @@
-"""Pieces drawn by lot in the grounds that take more than two pairs at a pin, or cross without one."""
+"""Pieces drawn by lot in grounds that are more than one stitch at each pin."""
 
 from dataclasses import replace as changed
 
