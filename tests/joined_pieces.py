@@ -1,6 +1,7 @@
 """Prickings with plaits and leaves: trails joined by them, and lines drawn by lot over anything."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -36,6 +37,27 @@ def two_trails(lines, *, pins=31, gap=12.0, between=(), pairs=6, gauge_mm=0.3):
     ]
     holes = [*left, *right, *between]
     return marked(holes, areas, lines(left, right), gauge_mm=gauge_mm)
+
+
+def three_plaits(word="plait"):
+    """Return two trails with three plaits, or leaves, that meet at a hole between them."""
+    middle, above, below = (8.0, 16.0), (8.0, 8.0), (8.0, 24.0)
+
+    def lines(left, right):
+        ends = [(left[7], right[14]), (right[8], left[15]), (above, below)]
+        return [line([a, middle, b], word) for a, b in ends]
+
+    return two_trails(lines, gap=16.0, between=[middle, above, below])
+
+
+def touching_plaits():
+    """Return two trails, each with a plait of its own; these touch at a hole between them."""
+    middle = (6.0, 13.0)
+
+    def lines(left, right):
+        return [line([t[k], middle, t[k + 8]], "plait") for t, k in ((left, 5), (right, 6))]
+
+    return two_trails(lines, between=[middle])
 
 
 def crossing_plaits(word="plait"):
@@ -74,6 +96,52 @@ def guipure_by_lot(seed):
     holes += strewn[apart > 1.2][: lot.integers(0, 6)].tolist()
     lines = _lines_by_lot(lot, np.array(holes))
     return marked(holes, areas, lines, gauge_mm=float(lot.choice([0.2, 0.3])))
+
+
+def joined_trails_by_lot(seed):
+    """Return two or three swaying trails joined by plaits and leaves, none lying across another."""
+    lot = np.random.default_rng(seed)
+    pins, count = int(lot.integers(24, 40)), int(lot.integers(2, 4))
+    sway, wave, gap = lot.uniform(0, 2.5), lot.uniform(5, 12), lot.uniform(11, 16)
+    trails = []
+    for number in range(count):
+        laid = np.array(trail(gap * number, pins, width=lot.uniform(3, 4.5)))
+        laid[:, 0] += sway * np.sin(laid[:, 1] / wave + number * lot.choice([0, 1.5]))
+        trails.append(laid)
+    stitches = [str(lot.choice(["whole", "whole", "half", "double"])) for _ in trails]
+    areas = [
+        region(around(laid.tolist()), stitch, f"trail {k}")
+        for k, (laid, stitch) in enumerate(zip(trails, stitches, strict=True))
+    ]
+    holes = [hole for laid in trails for hole in laid.tolist()]
+    lines = []
+    for left, right in pairwise(trails):
+        more, drawn = _between(lot, left, right)
+        holes += more
+        lines += drawn
+    return marked(holes, areas, lines, gauge_mm=float(lot.choice([0.2, 0.25, 0.3])))
+
+
+def _between(lot, left, right):
+    """Return holes and lines between two trails, one below the other."""
+    holes, lines = [], []
+    i, j = 2 * int(lot.integers(1, 3)) + 1, 2 * int(lot.integers(1, 3))
+    while max(i, j) + 9 < len(left):
+        word = str(lot.choice(["plait", "plait", "leaf", "square-leaf"]))
+        if lot.random() < 0.5:
+            middle = ((left[i] + right[j] + left[i + 8] + right[j + 8]) / 4).tolist()
+            holes.append(middle)
+            lines += [line([left[i], middle, right[j + 8]], word)]
+            lines += [line([right[j], middle, left[i + 8]], word)]
+            i, j = i + 12, j + 12
+            continue
+        a, b = left[i], right[j + 2 * int(lot.integers(0, 3))]
+        lines.append(line([a, b], word, **({"picots": "both"} if word == "plait" else {})))
+        across = np.array([(b - a)[1], (a - b)[0]]) / np.hypot(*(b - a))
+        if word == "plait":
+            holes += [((a + b) / 2 + side * 1.5 * across).tolist() for side in (-1, 1)]
+        i, j = i + 4, j + 8
+    return holes, lines
 
 
 def _lines_by_lot(lot, holes):

@@ -116,6 +116,11 @@ class Drawn:
     remarks: tuple[Remark, ...]
 
     @property
+    def ends(self) -> frozenset[int]:
+        """The holes at which spans begin or end."""
+        return frozenset(hole for span in self.spans for hole in span.ends)
+
+    @property
     def pieces(self) -> Points:
         """(M, 2, 2) the straight pieces of all spans."""
         return np.concatenate([np.zeros((0, 2, 2)), *(span.pieces for span in self.spans)])

@@ -75,7 +75,7 @@ class _Planner:
         self.pricking = pricking
         self.pillow = Pillow()
         drawn = find_spans(pricking)
-        self.edging = find_picots(pricking, drawn.joints | drawn.picots)
+        self.edging = find_picots(pricking, drawn.ends | drawn.picots)
         self.pillow.remarks += (*pricking.remarks, *drawn.remarks, *self.edging.remarks)
         self.footing = find_footings(pricking)
         self.footsides: dict[int, Footside] = {}

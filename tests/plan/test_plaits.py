@@ -9,7 +9,7 @@ import pytest
 from render.plan.model import ROLES
 from render.plan.work import plan_work
 from render.pricking.sort import sort_holes
-from tests.joined_pieces import crossing_plaits, trail, two_trails
+from tests.joined_pieces import crossing_plaits, three_plaits, touching_plaits, trail, two_trails
 from tests.pieces import line
 from tests.plan.verifier import comings_and_goings, replay, stitches_at
 
@@ -54,18 +54,8 @@ def test_finer_thread_takes_more_half_stitches():
     assert counts[0] > 1.8 * counts[2]
 
 
-def three_that_meet(left, right):
-    middle = (8.0, 16.0)
-    return [
-        line([left[7], middle, right[14]], "plait"),
-        line([right[8], middle, left[15]], "plait"),
-        line([(8.0, 8.0), middle, (8.0, 24.0)], "plait"),
-    ]
-
-
 def test_the_pairs_of_three_plaits_pass_each_other_once_and_come_out_mirrored():
-    holes = [(8.0, 16.0), (8.0, 8.0), (8.0, 24.0)]
-    plan = worked(three_that_meet, gap=16.0, between=holes)
+    plan = plan_work(sort_holes(three_plaits()))
     crossing = [k for k, moves in enumerate(plan.moves) if moves in ("L", "R")]
     assert len(crossing) == 6 * 5 // 2
     name, places, met = {}, [], []
@@ -81,12 +71,7 @@ def test_the_pairs_of_three_plaits_pass_each_other_once_and_come_out_mirrored():
 
 
 def test_plaits_that_only_touch_go_back_to_their_own_sides():
-    middle = (6.0, 13.0)
-
-    def lines(left, right):
-        return [line([t[k], middle, t[k + 8]], "plait") for t, k in ((left, 5), (right, 6))]
-
-    plan = worked(lines, between=[middle])
+    plan = plan_work(sort_holes(touching_plaits()))
     (stitch,) = stitches_at(plan, 62)
     assert (plan.moves[stitch], int(plan.pin_after[stitch])) == ("CTCCTC", 3)
     assert comings_and_goings(plan) == (0, 0)

@@ -17,7 +17,12 @@ from render.settle.settle import settle
 from render.shade.sight import threads_seen
 from render.shade.view import View
 from render.threads.replay import lay_threads
-from tests.joined_pieces import crossing_plaits
+from tests.joined_pieces import (
+    crossing_plaits,
+    joined_trails_by_lot,
+    three_plaits,
+    touching_plaits,
+)
 from tests.pieces import diamond, lattice_with_footside, random_pattern, scallop, strip
 from tests.whole.verifier import heights, matched, meetings, that_cross_themselves, worked_by_hand
 
@@ -35,6 +40,12 @@ PRINTED = {
     "band": lambda: strip("whole"),
     "plaits that cross": lambda: sort_holes(crossing_plaits()),
     "leaves that cross": lambda: sort_holes(crossing_plaits("leaf")),
+    "three plaits": lambda: sort_holes(three_plaits()),
+    "plaits that touch": lambda: sort_holes(touching_plaits()),
+    **{
+        f"joined trails {seed}": lambda seed=seed: sort_holes(joined_trails_by_lot(seed))
+        for seed in (0, 3, 6, 12)
+    },
 }
 DEMOS = sorted(path.name for path in DEMO.glob("*.svg"))
 PIECES = [*PRINTED, *DEMOS, *DRAWN_BY_LOT]
