@@ -23,6 +23,6 @@ def test_every_pin_of_a_diamond_in_ground_is_reached():
 def test_pins_beyond_the_threads_are_named():
     plan, paths = settled()
     edge = plan.pricking.holes[:, 0].min()
-    moved = dataclasses.replace(paths, points=paths.points + (9.0, 0.0, 0.0))
+    moved = dataclasses.replace(paths, points=paths.points + np.array([9.0, 0.0, 0.0]))
     left = np.flatnonzero(plan.pricking.holes[:, 0] == edge)
     assert set(left) <= set(pins_out_of_reach(plan, moved).tolist())
