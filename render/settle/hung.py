@@ -70,6 +70,8 @@ def hang_ends(
     cloth = np.zeros(len(plan.twists), bool)
     cloth[plan.given.ravel()] = np.repeat(plan.area >= 0, 2)
     source, _ = stitches_of_legs(plan)
+    for leg in (t.leg for t in plan.throwings if t.sewn is not None):
+        _end_beside(laid.visits[visit[ends[leg]]], last[ends[leg]], target, gauge_mm)
     ended = [t for t in plan.throwings if t.end and t.sewn is None]
     leaving = [t.leg for t in ended]
     frames = [upright_at(plan, -1, -1 if cloth[g] else int(source[g])) for g in leaving]
@@ -91,6 +93,15 @@ def hang_ends(
         ):  # fmt: skip
             for number, half in zip(ends[leg], (-0.55, 0.55), strict=True):
                 target[laid.visits[visit[number]]] = (x + half * gauge_mm) * across + y * down
+
+
+def _end_beside(nodes: NDArray[np.int64], last: Points, target: Points, gauge_mm: float) -> None:
+    """Let the two threads of a pair that is sewn on end side by side, in the order they come in."""
+    end = target[nodes].mean(axis=0)
+    run = end - last.mean(axis=0)
+    aside = np.array([run[1], -run[0]]) / max(float(np.hypot(*run)), 1e-9)
+    order = np.argsort(last @ aside, kind="stable")
+    target[nodes[order]] = end + np.array([[-0.55], [0.55]]) * gauge_mm * aside
 
 
 def _alike(frames: list[Points], moments: list[int]) -> list[tuple[int, int]]:

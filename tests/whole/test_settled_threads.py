@@ -24,6 +24,7 @@ from tests.joined_pieces import (
     touching_plaits,
 )
 from tests.pieces import diamond, lattice_with_footside, random_pattern, scallop, strip
+from tests.trails import lone_ring
 from tests.whole.verifier import heights, matched, meetings, that_cross_themselves, worked_by_hand
 
 DEMO = Path(__file__).parents[2] / "demo_patterns"
@@ -38,6 +39,7 @@ PRINTED = {
     "footside": lambda: lattice_with_footside(5, 9),
     "scallop": lambda: scallop(2),
     "band": lambda: strip("whole"),
+    "lone ring": lambda: sort_holes(lone_ring(pairs="4")),
     "plaits that cross": lambda: sort_holes(crossing_plaits()),
     "leaves that cross": lambda: sort_holes(crossing_plaits("leaf")),
     "three plaits": lambda: sort_holes(three_plaits()),
