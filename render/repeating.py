@@ -10,7 +10,7 @@ from render.errors import Remark
 from render.pattern.model import Pattern
 from render.pattern.repeat import Laid, lay_again, step_of
 from render.plan.block import find_block, lie_beside
-from render.plan.longer import lay_blocks
+from render.plan.longer import lay_blocks, same_work
 from render.plan.model import WorkingPlan
 from render.plan.numbering import Block, Numbering
 from render.pricking.model import Pricking
@@ -65,6 +65,9 @@ def work_repeats(
         if isinstance(block, Remark):
             why = why or block
             continue
+        if not _goes_on(part, planned, few, block, plan):
+            why = why or Remark("one more is worked otherwise than those before", kind="repeat")
+            continue
         worked = _lay_from(planned, few, block, laid, pricking, settle)
         if worked is not None:
             return worked
@@ -89,6 +92,13 @@ def _all_through(
         told = replace(why, message=f"every repeat is worked by itself, as {why.message}")
         planned = replace(planned, remarks=(*planned.remarks, told))
     return planned, settle(lay_threads(planned))[0]
+
+
+def _goes_on(part: Pattern, planned: WorkingPlan, few: Laid, block: Block, plan: Planner) -> bool:
+    """Tell whether a piece longer by one block is worked as the block says."""
+    more = lay_again(part, few.times + block.repeats)
+    pricking = sort_holes(more.pattern)
+    return same_work(lay_blocks(planned, few, block, pricking, more), plan(pricking))
 
 
 def _lay_from(

@@ -12,7 +12,7 @@ from render.errors import Remark
 from render.pattern.repeat import Laid
 from render.plan.block import hanging_at, hangs_on
 from render.plan.model import Throwing, WorkingPlan
-from render.plan.numbering import OF_HOLES, OF_LEGS, OF_STITCHES, Block, Numbering
+from render.plan.numbering import OF_HOLES, OF_LEGS, OF_STITCHES, SAME_MM, Block, Numbering
 from render.pricking.model import Pricking
 
 Indices = NDArray[np.int64]
@@ -56,6 +56,21 @@ def lay_blocks(
             **values,
         )
     )
+
+
+def same_work(one: WorkingPlan, other: WorkingPlan) -> bool:
+    """Tell whether two plans of one piece do the same, stitch by stitch and pair by pair."""
+    if (one.moves, one.technique) != (other.moves, other.technique):
+        return False
+    arrays = all(
+        np.allclose(getattr(one, name), getattr(other, name), rtol=0, atol=SAME_MM)
+        for name in (*OF_STITCHES, *OF_LEGS, *OF_HOLES)
+    )
+    hung, thrown = (
+        ([replace(h, at=(0.0, 0.0)) for h in plan.hangings] for plan in (one, other)),
+        ([(t.leg, t.after, t.end, t.area) for t in plan.throwings] for plan in (one, other)),
+    )
+    return arrays and all(first == second for first, second in (hung, thrown))
 
 
 def _again(count: int, first: int, end: int, copies: int) -> tuple[Indices, Indices]:

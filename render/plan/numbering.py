@@ -1,7 +1,7 @@
 """Numbers of holes, areas and lines in one repeat and in another."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,12 +16,14 @@ Points = NDArray[np.float64]
 
 # Places that lie this near to each other are one.
 SAME_MM = 1e-5
-# What a plan has on record for each stitch, leg and hole.
+# What a plan has on record for each stitch, leg and hole, and of pairs that come and go.
 OF_STITCHES = (
     "at", "hole", "pin_after", "area", "taken", "given", "run", "toward", "breadth",
 )  # fmt: skip
 OF_LEGS = ("twists", "turn", "turn_side")
 OF_HOLES = ("down",)
+OF_HANGINGS = {"leg", "at", "beside", "before", "start", "hole", "area", "role", "run"}
+OF_THROWINGS = {"leg", "after", "end", "area", "toward", "sewn"}
 # What has no counterpart.
 NOWHERE = -2
 
@@ -73,10 +75,12 @@ def check_columns(plan: WorkingPlan) -> None:
     Raises
     ------
     ValueError
-        For an array that is named in none of OF_STITCHES, OF_LEGS, OF_HOLES.
+        For what is named in none of OF_STITCHES, OF_LEGS, OF_HOLES, OF_HANGINGS, OF_THROWINGS.
     """
     arrays = {name for name, value in vars(plan).items() if isinstance(value, np.ndarray)}
     unknown = arrays - {*OF_STITCHES, *OF_LEGS, *OF_HOLES}
+    unknown |= {field.name for field in fields(Hanging)} - OF_HANGINGS
+    unknown |= {field.name for field in fields(Throwing)} - OF_THROWINGS
     if unknown:
         raise ValueError(f"no way to repeat {', '.join(sorted(unknown))} of a plan is known")
 
