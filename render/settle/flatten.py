@@ -10,11 +10,13 @@ from render.settle.tension import FIXED
 # How often more of the net is drawn flat, before all of it is, and made narrower each time; how
 # often it is then pulled taut, and how often what was narrowed is given back its width.
 FLATTENINGS = 8
-NARROWINGS = 4
+NARROWINGS = 3
 PULLS = 8
-WIDENINGS = 6
+WIDENINGS = 5
 # A node this many gauges from where it would be is let go of, step by step.
 STUCK = 0.5
+# Pulling ends when nothing moves by so many gauges any more.
+SETTLED = 0.02
 # Factor on the bulges of twisted pairs in what was drawn flat.
 NARROW = 0.2
 
@@ -24,7 +26,10 @@ def untangle(net: Net) -> None:
     _lay_flat(net)
     for _ in range(PULLS):
         goal = net.rested(net.hold, 1)
+        before = net.at
         net.move_to(goal)
+        if np.abs(net.at - before).max() < SETTLED * net.gauge:
+            break
         stuck = np.hypot(*(goal - net.at).T) > STUCK * net.gauge
         net.hold[stuck] = np.where(net.hold[stuck] >= FIXED, 3.0, 0.4 * net.hold[stuck])
     _widen(net)
@@ -37,7 +42,10 @@ def _lay_flat(net: Net) -> None:
     turn = np.stack([plan.pricking.across, plan.pricking.down])
     for steps in range(1, FLATTENINGS + 1):
         last = steps == FLATTENINGS
-        free = net.around_nodes(net.wrong, steps) | (steps >= FLATTENINGS - 1)
+        free = net.around_nodes(net.wrong, steps) & net.moving
+        if steps >= FLATTENINGS - 1:
+            net.look_at(None)
+            free[:] = True
         net.flat |= free
         net.breadth[free] = NARROW
         net.off_pin |= free

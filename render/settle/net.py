@@ -4,6 +4,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from render.settle.faces import Faces
 from render.settle.flat import lay_ends
@@ -17,8 +18,11 @@ Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
 # How often ends and starts are shortened, and how often a move is taken back, before giving up.
-TRIMMINGS = 6
-BACKINGS = 8
+TRIMMINGS = 4
+BACKINGS = 6
+# When only some nodes move, others are near that are no further off than so many usual pieces of
+# thread; where more than this share of all would move, all do.
+NEARBY, MOST_MOVING = 12.0, 0.5
 # What is left of a thread thrown out on the way, in gauges.
 STUB = 0.8
 # Least factor on the length of starts and ends, and of those in what was drawn flat.
@@ -51,6 +55,9 @@ class Net:
         (N,) bends that do not go round their pins.
     faces
         The map of the net, once something was drawn flat.
+    moving, seen
+        (N,) nodes that may move for the time being, and those near them, among which tangles are
+        looked for.
     wrong
         Nodes that are still tangled.
     """
@@ -67,6 +74,8 @@ class Net:
     reach: NDArray[np.float64] = field(init=False)
     flat: NDArray[np.bool_] = field(init=False)
     off_pin: NDArray[np.bool_] = field(init=False)
+    moving: NDArray[np.bool_] = field(init=False)
+    seen: NDArray[np.bool_] = field(init=False)
     faces: Faces | None = None
     shape: Outline = field(init=False)
     wrong: Indices = field(init=False)
@@ -79,21 +88,43 @@ class Net:
         self.flat = np.zeros(len(self.at), bool)
         self.off_pin = np.zeros(len(self.at), bool)
         self.wrong = np.zeros(0, np.int64)
+        self.look_at(None)
+
+    def look_at(self, moving: NDArray[np.bool_] | None) -> None:
+        """Let only some nodes move, and look for tangles near them alone; None for all."""
+        everywhere = np.ones(len(self.at), bool)
+        if moving is None or moving.mean() > MOST_MOVING:
+            self.moving = self.seen = everywhere
+            return
+        middle = float(np.median(np.hypot(*np.diff(self.at[self.pieces.nodes], axis=1)[:, 0].T)))
+        apart = cKDTree(self.at[moving]).query(self.at, distance_upper_bound=NEARBY * middle)[0]
+        self.moving, self.seen = moving, np.isfinite(apart)
 
     def copy(self) -> "Net":
         """Return a net that can be changed without changing this one."""
         other = replace(self)
-        for name in ("at", "breadth", "reach", "flat", "off_pin", "wrong"):
+        for name in ("at", "breadth", "reach", "flat", "off_pin", "wrong", "moving", "seen"):
             setattr(other, name, getattr(self, name).copy())
         other.shape, other.faces = self.shape, self.faces
         return other
 
     def rested(self, hold: NDArray[np.float64], rounds: int) -> Points:
         """Return (N, 2) where nodes come to rest if held so hard."""
-        return rest(
-            self.at, self.pieces.nodes, self.pieces.pull, hold, self.target,
-            group=self.pieces.group, shortest=0.5 * self.gauge, rounds=rounds,
-        )  # fmt: skip
+        here = np.flatnonzero(self.moving[self.pieces.nodes].any(axis=1))
+        nodes, edges = np.unique(self.pieces.nodes[here], return_inverse=True)
+        moving = self.moving[nodes]
+        found = self.at.copy()
+        found[nodes] = rest(
+            self.at[nodes],
+            edges.reshape(-1, 2),
+            self.pieces.pull[here],
+            np.where(moving, hold[nodes], FIXED),
+            np.where(moving[:, None], self.target[nodes], self.at[nodes]),
+            group=np.unique(self.pieces.group[here], return_inverse=True)[1],
+            shortest=0.5 * self.gauge,
+            rounds=rounds,
+        )
+        return found
 
     def trimmed(self, at: Points) -> tuple[Outline, Indices]:
         """Return the polygons and what is tangled, with ends cut and starts hung shorter."""
@@ -103,7 +134,7 @@ class Net:
                 self.laid, self.pieces, spots, self.gauge, self.around,
                 self.off_pin, self.breadth,
             )  # fmt: skip
-            wrong = tangled(self.laid, shape)
+            wrong = tangled(self.laid, shape, self.seen)
             loose_ends = wrong[np.isin(self.laid.kind[wrong], (Kind.START, Kind.END))]
             if not len(loose_ends):
                 break
@@ -185,9 +216,13 @@ def _place_stubs(laid: LaidThreads, at: Points, gauge: float) -> None:
     at[end] = at[last] + STUB * gauge * (way + 0.5 * side[:, None] * right)
 
 
-def tangled(laid: LaidThreads, shape: Outline) -> Indices:
-    """Return the nodes next to a crossing that the plan does not have, or that is inside out."""
-    found = find_meetings(shape.points, shape.starts, shape.node)
+def tangled(laid: LaidThreads, shape: Outline, seen: NDArray[np.bool_]) -> Indices:
+    """Return the nodes next to a crossing that the plan does not have, or that is inside out.
+
+    Only pieces of thread that begin at the (N,) nodes `seen` are looked at.
+    """
+    only = None if seen.all() else seen[laid.visits[shape.visit]]
+    found = find_meetings(shape.points, shape.starts, shape.node, only)
     visit = shape.visit[np.concatenate([found.first, found.second])]
     near = np.concatenate(
         [laid.visits[visit], laid.visits[np.minimum(visit + 1, len(laid.visits) - 1)]]

@@ -30,7 +30,12 @@ class Meetings:
     at: Points
 
 
-def find_meetings(points: Points, starts: Indices, name: Indices | None = None) -> Meetings:
+def find_meetings(
+    points: Points,
+    starts: Indices,
+    name: Indices | None = None,
+    only: NDArray[np.bool_] | None = None,
+) -> Meetings:
     """Find all crossings of the straight pieces of polylines.
 
     Parameters
@@ -42,10 +47,14 @@ def find_meetings(points: Points, starts: Indices, name: Indices | None = None) 
     name
         (P,) points that share a name are one and the same: pieces that meet in it do not cross
         there. None where all points are their own.
+    only
+        (P,) points whose pieces are looked at; None for all.
     """
     names = np.zeros(0, np.int64) if name is None else name
     running = np.ones(len(points), bool)
     running[starts[1:] - 1] = False
+    if only is not None:
+        running &= only
     piece = np.flatnonzero(running)
     a, b = _close(points, piece)
     apart = np.abs(a - b) != 1

@@ -16,6 +16,8 @@ from render.threads.network import Kind, LaidThreads
 Points = NDArray[np.float64]
 
 ROUNDS = 5
+# Tangles are undone within so many pieces of thread around them, while all else stays.
+RINGS = 24
 # Loosening is kept where no more than this share of what was tangled still is.
 WORTH_KEEPING = 0.25
 
@@ -29,11 +31,13 @@ def pull_taut(net: Net) -> Net:
     net.at = net.rested(net.hold, ROUNDS)
     net.shape, net.wrong = net.trimmed(net.at)
     if len(net.wrong):
+        net.look_at(net.around_nodes(net.wrong, RINGS))
         looser = loosened(net)
         if len(looser.wrong) <= WORTH_KEEPING * len(net.wrong):
             net = looser
     if len(net.wrong):
         untangle(net)
+    net.look_at(None)
     return net
 
 
