@@ -25,7 +25,7 @@ Planner = Callable[[Pricking], WorkingPlan]
 Settler = Callable[[LaidThreads], tuple[ThreadPaths, NDArray[np.int64]]]
 
 # So many repeats are worked through; more where the middle ones are not alike yet.
-WORKED_THROUGH = (6, 9, 13)
+WORKED_THROUGH = (6, 8, 10, 13)
 # Work may come again with every repeat or with every second one.
 PERIODS = (1, 2)
 # Settled repeats fit each other when their threads meet this closely: a fortieth of the dots of a
