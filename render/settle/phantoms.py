@@ -10,6 +10,10 @@ Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
 
+# Pieces shorter than this share of the longest are compared apart.
+TINY = 0.1
+
+
 @dataclass(frozen=True, eq=False)
 class Meetings:
     """Where straight pieces cross.
@@ -79,9 +83,8 @@ def _close(points: Points, piece: Indices) -> tuple[Indices, Indices]:
     owner = np.repeat(np.arange(len(piece)), parts)
     rank = np.arange(len(owner)) - np.repeat(np.cumsum(parts) - parts, parts)
     middle = points[piece[owner]] + ((rank + 0.5) / parts[owner])[:, None] * run[owner]
-    reach = float((length / parts).max())
-    pairs = cKDTree(middle).query_pairs(reach * (1 + 1e-9), output_type="ndarray")
-    first, second = owner[pairs[:, 0]], owner[pairs[:, 1]]
+    one, other = _near(middle, (length / parts)[owner])
+    first, second = owner[one], owner[other]
     low, high = np.minimum(first, second), np.maximum(first, second)
     keep = low < high
     low, high = low[keep], high[keep]
@@ -89,6 +92,28 @@ def _close(points: Points, piece: Indices) -> tuple[Indices, Indices]:
         key = distinct(low * len(piece) + high)
         low, high = key // len(piece), key % len(piece)
     return piece[low], piece[high]
+
+
+def _near(middle: Points, length: NDArray[np.float64]) -> tuple[Indices, Indices]:
+    """Return pairs of short pieces whose middles are no further apart than crossing ones can be.
+
+    The shortest are compared among themselves apart: where threads crowd they are many, and each
+    would find all of its neighbours within the length of a usual piece.
+    """
+    reach = float(length.max()) * (1 + 1e-9)
+    tiny = length < TINY * reach
+    if tiny.sum() < 2:
+        pairs = cKDTree(middle).query_pairs(reach, output_type="ndarray")
+        return pairs[:, 0], pairs[:, 1]
+    small, large = np.flatnonzero(tiny), np.flatnonzero(~tiny)
+    trees = cKDTree(middle[small]), cKDTree(middle[large])
+    one, other = _near(middle[small], length[small])
+    usual = large[trees[1].query_pairs(reach, output_type="ndarray")]
+    mixed = trees[0].sparse_distance_matrix(trees[1], reach, output_type="ndarray")
+    return (
+        np.concatenate([small[one], usual[:, 0], small[mixed["i"]]]),
+        np.concatenate([small[other], usual[:, 1], large[mixed["j"]]]),
+    )
 
 
 def distinct(keys: Indices) -> Indices:
