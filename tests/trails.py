@@ -1,6 +1,7 @@
 """Prickings with rings, and with trails that begin, cross and touch, to be worked in tests."""
 
 import numpy as np
+import shapely
 
 from render.errors import Place
 from render.pattern.model import Region
@@ -92,3 +93,75 @@ def _random_trail(lot):
     side = np.where(np.arange(stops) % 2, 0.5, -0.5)[:, None] * width
     pins = middle + side * normal
     return np.vstack([pins[::2], pins[1::2][::-1]]), [], pins
+
+
+def tape(points, width=5.0, advance=1.5, first=-1):
+    """Return the pins of a tape along a line, in working order, and its outline.
+
+    Pins stand staggered on both sides of the line through `points`, an advance apart along it;
+    the first on its left (-1) or right (1) as the maker sees it.
+    """
+    points = np.array(points, float)
+    run = np.diff(points, axis=0)
+    way = np.concatenate([[0.0], np.cumsum(np.hypot(*run.T))])
+    stops = np.arange(0, way[-1] + 1e-9, advance)
+    middle = np.column_stack([np.interp(stops, way, points[:, k]) for k in (0, 1)])
+    ahead = np.gradient(middle, axis=0)
+    ahead /= np.hypot(*ahead.T)[:, None]
+    side = first * np.where(np.arange(len(stops)) % 2, -0.5, 0.5)[:, None] * width
+    # With y down the page the maker's right of a direction (x, y) is (y, -x).
+    pins = middle + side * np.column_stack([ahead[:, 1], -ahead[:, 0]])
+    return pins, np.vstack([pins[::2], pins[1::2][::-1]])
+
+
+def tapes(*made, stitch="whole", apart=False, lines=(), **options):
+    """Return a Pattern of tapes, with holes that coincide pricked once.
+
+    Where `apart`, no pins stand where two of them lie over each other.
+    """
+    pins = np.vstack(_outside_others(*made) if apart else [pins for pins, _ in made])
+    kept = [k for k, p in enumerate(pins) if (np.hypot(*(pins[:k] - p).T) > 0.2).all()]
+    areas = [
+        ring_region(outline, stitch=stitch, name=f"tape {k}", **options)
+        for k, (_, outline) in enumerate(made)
+    ]
+    return marked(pins[kept], areas, lines)
+
+
+def branching(gap=0.0, ending=False):
+    """Return a tape straight down, and one that begins or ends at its right side.
+
+    The second one's first two pins are pins of the first, or stand a `gap` away from them.
+    """
+    trunk = tape([(0, 0), (0, 48)], width=6.0)
+    run = [(3.0 + gap, 19.5), (8.0, 21.5), (14.0, 28.0), (20.0, 40.0)]
+    if ending:
+        run = [(x, 41.0 - y) for x, y in reversed(run)]
+    branch = tape(run, width=3.0)
+    pins, _ = branch
+    ends = [-1, -2] if ending else [0, 1]
+    near = [int(np.hypot(*(trunk[0][1::2] - pins[e]).T).argmin()) for e in ends]
+    if not gap:
+        near = [min(near), min(near) + 1] if near[0] == near[1] else near
+        upper, lower = sorted(near)
+        order = sorted(ends, key=lambda e: pins[e][1])
+        pins[order[0]], pins[order[1]] = trunk[0][1::2][upper], trunk[0][1::2][lower]
+    return tapes(trunk, (pins, np.vstack([pins[::2], pins[1::2][::-1]])))
+
+
+def crossing(width=5.0, slope=1.0, length=40.0, **options):
+    """Return two tapes that cross on the slant; no pins stand where both lie."""
+    x, y = length / 2 * np.array([slope, 1.0]) / np.hypot(slope, 1.0)
+    down_right = tape([(-x, -y), (x, y)], width)
+    down_left = tape([(x, -y), (-x, y)], width)
+    return tapes(down_right, down_left, apart=True, **options)
+
+
+def _outside_others(*made):
+    kept = []
+    for k, (pins, _) in enumerate(made):
+        others = [
+            shapely.Polygon(outline).buffer(-0.4) for n, (_, outline) in enumerate(made) if n != k
+        ]
+        kept += [p for p in pins if not any(o.contains(shapely.Point(p)) for o in others)]
+    return kept

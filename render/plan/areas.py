@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from render.plan.balance import OUTLOOK, bunches, lanes_for, outlook, pairs_going_out
 from render.plan.cloth import Cloth
+from render.plan.openings import divide, join
 from render.plan.pillow import Spot
 from render.plan.plaiting import Plaiting
 from render.plan.rails import LEFT, RIGHT, Course, Visit
@@ -22,6 +23,9 @@ Points = NDArray[np.float64]
 HUNG_ABOVE = 0.5
 # What an area does at a stop of its course.
 STARTS, PASSES, ENDS = range(3)
+# A trail of so many pins a side runs on in its own direction where it ends, if that is further from
+# the working direction than 25 degrees; others hang down.
+LONG_ENOUGH, HANGS_DOWN = 4, 0.9
 
 
 class Areas:
@@ -38,6 +42,9 @@ class Areas:
         The two stretches into which one divides at its end, and the two that join at its start.
     first_row
         For each ring that is sewn to its beginning where its pairs were hung, from left to right.
+    partners
+        The areas that one meets or crosses on the way, in that order, each with the side on which
+        it comes.
     stops
         For each area its holes in working order: its start, its visits, its end.
     fed
@@ -58,6 +65,7 @@ class Areas:
         self.into: dict[int, tuple[int, ...]] = {}
         self.out_of: dict[int, tuple[int, ...]] = {}
         self.first_row: dict[int, list[Spot]] = {}
+        self.partners: dict[int, list[tuple[int, int]]] = {}
         self.stops: dict[int, list[Visit]] = {}
         self.guests: dict[int, list[tuple[int, int]]] = {}
 
@@ -75,6 +83,13 @@ class Areas:
         if part.out_of:
             self.out_of[number] = tuple(numbers[n] for n in part.out_of)
 
+    def replan(self, number: int, course: Course, wanted: tuple[int, ...]) -> None:
+        """Give a stretch another course, before it is worked."""
+        cloth = self.cloths[number]
+        cloth.course = self.courses[number] = course
+        cloth.wanted = wanted
+        self.stops[number] = _stops(course)
+
     def kind(self, area: int, stop: int) -> int:
         """Tell whether an area starts, passes or ends at a stop."""
         course = self.courses[area]
@@ -87,9 +102,9 @@ class Areas:
         """Work what an area does at a stop."""
         kind = self.kind(area, stop)
         if kind == STARTS and area in self.out_of:
-            self._join(area)
+            join(self, area)
         elif kind == ENDS and area in self.into:
-            self._divide(area)
+            divide(self, area)
         elif kind == STARTS:
             self._start(area, stop)
         elif kind == PASSES:
@@ -162,7 +177,7 @@ class Areas:
         if not missing:
             return legs
         course, earlier = self.courses[area], self.cloths[area].passives
-        beside = legs[-1] if legs else (earlier[-1] if earlier else self.traffic.gap(hole))
+        beside = legs[-1] if legs else (earlier[-1] if earlier else self._gap(area, hole))
         here = self.pricking.holes[hole]
         there = self.pricking.holes[course.visits[0].hole] if course.visits else here
         from_left = not course.visits or course.visits[0].side == RIGHT
@@ -203,6 +218,15 @@ class Areas:
         onward = third - first - ((third - first) @ row) * row
         return np.asarray(-HUNG_ABOVE * onward)
 
+    def _gap(self, area: int, hole: int) -> int:
+        """Return the leg to the right of which an area is hung: next to what it will meet."""
+        for other, side in self.partners.get(area, []):
+            cloth = self.cloths[other]
+            if cloth.pairs:
+                outer = cloth.outermost(-side)
+                return outer if side == LEFT else self.traffic.pillow.left_of(outer)
+        return self.traffic.gap(hole)
+
     def _hang_for_ground(self, hole: int, legs: list[int]) -> None:
         """Hang, at a first hole, the pairs that it sends straight into ground, plaits or leaves."""
         traffic = self.traffic
@@ -223,7 +247,7 @@ class Areas:
         leaving, hung_in = self._balance(area, visit.hole, stop - _first_visit(self.courses[area]))
         gone = cloth.visit(visit, lambda: self._coming_in(cloth, visit, hung_in), leaving)
         legs = gone if visit.side < 0 else gone[::-1]
-        self._send(area, visit.hole, legs, last=False)
+        self.send(area, visit.hole, legs, last=False)
 
     def _balance(self, area: int, hole: int, i: int) -> tuple[int, int]:
         """Return how many pairs leave at a visit, and how many are hung in."""
@@ -301,13 +325,15 @@ class Areas:
         x, y = here + HUNG_ABOVE * ((holes[earlier[-1]] if earlier else above) - here)
         return float(x), float(y)
 
-    def _send(self, area: int, hole: int, legs: list[int], *, last: bool) -> None:
+    def send(self, area: int, hole: int, legs: list[int], *, last: bool) -> None:
         """Send pairs, from left to right, out of an area."""
         traffic = self.traffic
         wanted = traffic.leaving_links(hole)
         moves = STITCHES[self.cloths[area].word]
         shared = len(self.guests[hole]) > 1
         number = self.cloths[area].number
+        alone = not self.fed[area]
+        aslant = self._aslant(area) if last and alone else None
         lanes = lanes_for(len(legs), bunches(traffic, wanted))
         for position, leg in enumerate(legs):
             if position in lanes:
@@ -319,84 +345,29 @@ class Areas:
                 word = self.pricking.ground[int(traffic.links.target[link])]
                 extra = trailing_twists(ground_stitch(word).moves) - trailing_twists(moves)
                 traffic.pillow.twists[leg] += max(0, extra)
-            elif last and not shared and self.plaiting.spans and not self.fed[area]:
+            elif last and not shared and (aslant or (alone and self.plaiting.spans)):
                 # Out of the way of what is still to be worked.
-                traffic.pillow.throw(leg, end=True, area=number, toward=traffic.ahead)
+                toward = aslant or traffic.ahead
+                traffic.pillow.throw(leg, end=True, area=number, toward=toward)
             elif last or shared:
                 traffic.loose[leg] = (hole, 0 if 2 * position < len(legs) else 1)
             else:
                 traffic.pillow.throw(leg, end=False, area=number, toward=traffic.ahead)
 
-    # Dividing and joining round an opening ---------------------------------------------------
-
-    def _divide(self, area: int) -> None:
-        """Let the pairs of an area go down both sides of an opening."""
-        cloth, hole = self.cloths[area], self.courses[area].end[0]
-        left, right = (self.cloths[n] for n in self.into[area])
-        if not cloth.passives:
-            leg = self.traffic.pillow.hang(
-                self.traffic.spot(hole), cloth.outermost(RIGHT),
-                start=False, hole=hole, area=cloth.number, role="passive",
-            )  # fmt: skip
-            cloth.begin([cloth.worker, leg], RIGHT)
-            self.traffic.tell(hole, "one pair cannot divide here: another is hung in")
-        share = self._share_on_left(area, hole)
-        count = min(max(round(share * cloth.pairs), 1), cloth.pairs - 1)
-        cloth.divide(count, hole, left, right)
-        wanted = len(self.traffic.leaving_links(hole))
-        spot = self.traffic.spot(hole)
-        from_left = left.let_out(RIGHT, (wanted + 1) // 2, spot)[::-1]
-        from_right = right.let_out(LEFT, wanted - len(from_left), spot)
-        self._send(area, hole, [*from_left, *from_right], last=False)
-
-    def _share_on_left(self, area: int, hole: int) -> float:
-        """Return how much of the row through the top of an opening lies to the left of it."""
-        wide = []
-        for number, side in zip(self.into[area], (LEFT, RIGHT), strict=True):
-            course = self.courses[number]
-            outer = [v.hole for v in course.visits if v.side == side] or list(course.end)
-            run = self.pricking.holes[outer[0]] - self.pricking.holes[hole]
-            wide.append(float(np.hypot(*run)))
-        return wide[0] / max(sum(wide), 1e-9)
-
-    def _join(self, area: int) -> None:
-        """Let the workers of two stretches meet below an opening and go on as one."""
-        course, cloth = self.courses[area], self.cloths[area]
-        hole, spot = course.start[0], self.traffic.spot(course.start[0])
-        left, right = (self.cloths[n] for n in self.out_of[area])
-        left.reach(RIGHT, spot)
-        right.reach(LEFT, spot)
-        arriving = self.traffic.entering(hole, RIGHT, left.outermost(RIGHT))
-        half = (len(arriving) + 1) // 2
-        self._bring_together(left, right, set(arriving), hole)
-        for leg in arriving[:half]:
-            left.take_in(leg, RIGHT, spot)
-        if right.pairs:
-            for leg in arriving[: half - 1 : -1]:
-                right.take_in(leg, LEFT, spot)
-            left.meet(right, hole)
-            cloth.join(left, right, hole, course.visits[0].side if course.visits else RIGHT)
-        else:
-            for leg in arriving[half:]:
-                left.take_in(leg, RIGHT, spot)
-            self.traffic.pillow.lead_round(left.worker, hole, RIGHT)
-            cloth.begin(left.in_order(), -left.side)
-            left.worker, left.passives = -1, []
-
-    def _bring_together(self, left: Cloth, right: Cloth, welcome: set[int], hole: int) -> None:
-        """Throw out what hangs between two stretches that join, or one of them if it must be."""
-        blocking = self.traffic.pillow.between(left.worker, right.worker)
-        if blocking is not None and not self.traffic.any_held(blocking):
-            for leg in blocking:
-                if leg not in welcome:
-                    self.traffic.throw(leg, hole, "hangs between two sides of an opening")
-            return
-        self.traffic.tell(
-            hole, "other work hangs between the two sides of the opening: the right one ends here"
-        )
-        for leg in right.in_order():
-            self.traffic.pillow.throw(leg, end=False, area=right.number, toward=self.traffic.ahead)
-        right.worker, right.passives = -1, []
+    def _aslant(self, area: int) -> Spot | None:
+        """Return the direction in which an area ends; None where its pairs simply hang down."""
+        rails = [
+            self.pricking.holes[[v.hole for v in self.courses[area].visits if v.side == side]]
+            for side in (LEFT, RIGHT)
+        ]
+        if min(len(rail) for rail in rails) < LONG_ENOUGH:
+            return None
+        way = np.sum([rail[-1] - rail[-3] for rail in rails], axis=0)
+        length = float(np.hypot(*way))
+        if way @ self.pricking.down >= HANGS_DOWN * length:
+            return None
+        x, y = way / length
+        return float(x), float(y)
 
     # Ending ----------------------------------------------------------------------------------
 
@@ -412,7 +383,7 @@ class Areas:
         side = -cloth.side if cloth.passives else cloth.side
         incoming = self._coming_in(cloth, Visit(hole, side), 0)
         legs = cloth.close(hole, side, incoming, again=self.fed[area])
-        self._send(area, hole, legs, last=True)
+        self.send(area, hole, legs, last=True)
 
     def _sew_to_beginning(self, area: int) -> None:
         """Sew the pairs of a ring, in their order, to the row in which it began."""
@@ -445,7 +416,7 @@ class Areas:
             self.traffic.pillow.lead_round(legs[0], hole, -1)
         else:
             self.traffic.tell(hole, "no pair is left for it: its pin is left out")
-        self._send(area, hole, legs, last=True)
+        self.send(area, hole, legs, last=True)
 
     def stands_alone(self, owners: Iterable[int]) -> bool:
         """Tell whether pairs that leave these areas have simply come to their end."""

@@ -19,11 +19,14 @@ class Event:
         for a hole of ground.
     key
         Position along and across the working direction, by which ties are broken.
+    crossing
+        The crossing of two trails that is worked, -1 for none.
     """
 
     hole: int
     areas: tuple[tuple[int, int], ...]
     key: tuple[float, float]
+    crossing: int = -1
 
 
 def in_order(

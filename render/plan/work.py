@@ -9,6 +9,7 @@ from render.errors import PlanError, Remark
 from render.geometry.polygon import contains
 from render.plan.areas import ENDS, PASSES, STARTS, Areas
 from render.plan.cloth import Cloth
+from render.plan.contacts import Contacts, without_leaps
 from render.plan.density import wanted_pairs
 from render.plan.footing import Footing, find_footings
 from render.plan.footside import Footside
@@ -87,6 +88,7 @@ class _Planner:
             tied=drawn.tied,
             barred=drawn.pieces,
         )
+        links = without_leaps(pricking, links)
         elsewhere = drawn.joints | drawn.picots | self.edging.off_ground | set(self.footing)
         unplaited, net = plaited_net(pricking, links, elsewhere)
         drawn = replace(drawn, spans=(*drawn.spans, *net.spans))
@@ -102,17 +104,27 @@ class _Planner:
         self._lay_areas(links, density)
         self.rose = RoseCrossings(self.traffic)
         self.spiders = Spiders(self.traffic, links.bodies, gauge_mm)
-        self.events = self._events(meeting=True)
-        self.firm = self._along_areas()
-        if not can_be_kept(len(self.events), self.firm):
-            # Areas that meet twice, in opposite order, are worked past each other.
-            self.events = self._events(meeting=False)
-            self.firm = self._along_areas()
+        self.contacts = Contacts(pricking, self.areas)
+        self._arrange()
         self.firm += self.plaiting.lay(
             len(self.events), self.events_at, self.firm, self.areas.trend
         )
         self.meshes.tell_ports()
         self.soft = self._before(unplaited)
+
+    def _arrange(self) -> None:
+        """Find the order of all events that can be kept."""
+        for meeting in (True, False):
+            # Areas that meet twice, in opposite order, are worked past each other.
+            self.events = self._events(meeting=meeting)
+            self.firm = self._along_areas()
+            if can_be_kept(len(self.events), self.firm):
+                return
+        while self.contacts.give_way():
+            self.events = self._events(meeting=False)
+            self.firm = self._along_areas()
+            if can_be_kept(len(self.events), self.firm):
+                return
 
     # What there is to do ---------------------------------------------------------------------
 
@@ -176,13 +188,25 @@ class _Planner:
         for hole in range(len(self.pricking.holes)):
             stops = stops_at.get(hole, [])
             inside = self.pricking.interior[hole] >= 0 or hole in self.plaiting.picots
-            if not stops and (inside or hole in self.edging.off_ground):
+            elsewhere = hole in self.edging.off_ground or hole in self.contacts.holes
+            if not stops and (inside or elsewhere):
                 continue
             for group in self._groups(stops, meeting=meeting) if stops else [()]:
                 for stop in group:
                     self.event_of[stop] = len(events)
                 self.events_at.setdefault(hole, []).append(len(events))
                 events.append(Event(hole, group, (float(along[hole]), float(across[hole]))))
+        self.crossed: list[int] = []
+        for k, crossing in enumerate(self.contacts.crossings):
+            key = (
+                float(crossing.middle @ self.pricking.down),
+                float(crossing.middle @ self.pricking.across),
+            )
+            self.crossed.append(len(events))
+            if crossing.through:
+                for hole in crossing.holes:
+                    self.events_at.setdefault(hole, []).append(len(events))
+            events.append(Event(self.contacts.place(crossing), (), key, k))
         return events
 
     def _groups(
@@ -230,6 +254,9 @@ class _Planner:
             # A stretch without a stop of its own goes straight from the top to the bottom.
             whole = [chains_of[n] or chains_of[above[n]] for n in parts]
             chains += [[chain[-1], chains_of[area][0]] for chain in whole]
+        for event, crossing in zip(self.crossed, self.contacts.crossings, strict=True):
+            for area, k in self.contacts.stops(crossing):
+                chains.append([self.event_of[area, k - 1], event, self.event_of[area, k]])
         return [pair for chain in chains for pair in pairwise(chain)]
 
     def _before(self, links: Links) -> list[tuple[int, int]]:
@@ -264,6 +291,12 @@ class _Planner:
                 f"it waits for hole {others}, which waits for it: worked here all the same, with "
                 "pairs hung in and thrown out",
             )
+        if event.crossing >= 0:
+            crossing = self.contacts.crossings[event.crossing]
+            self.contacts.work(crossing, event.hole)
+            for hole in crossing.holes if crossing.through else ():
+                self.plaiting.leave(hole, lambda: self.areas.beside(event.hole))
+            return
         if len(event.areas) == 2:
             (first, _), (second, _) = event.areas
             self.areas.meet(first, second, event.hole)

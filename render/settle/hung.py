@@ -5,10 +5,14 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from render.plan.model import Throwing, WorkingPlan
 from render.settle.legs import stitches_of_legs, upright_at
 from render.threads.network import Kind, LaidThreads
 
 Points = NDArray[np.float64]
+
+# Pairs that end in another than the working direction run on in it.
+ALONG = 0.9
 
 
 def hold_starts(laid: LaidThreads, gauge: float, around: float, target: Points) -> None:
@@ -70,9 +74,9 @@ def hang_ends(
     cloth = np.zeros(len(plan.twists), bool)
     cloth[plan.given.ravel()] = np.repeat(plan.area >= 0, 2)
     source, _ = stitches_of_legs(plan)
-    for leg in (t.leg for t in plan.throwings if t.sewn is not None):
-        _end_beside(laid.visits[visit[ends[leg]]], last[ends[leg]], target, gauge_mm)
-    ended = [t for t in plan.throwings if t.end and t.sewn is None]
+    for throwing in (t for t in plan.throwings if t.end and _runs_on(plan, t)):
+        _run_on(laid, throwing, visit[ends[throwing.leg]], at, target, gauge_mm)
+    ended = [t for t in plan.throwings if t.end and not _runs_on(plan, t)]
     leaving = [t.leg for t in ended]
     frames = [upright_at(plan, -1, -1 if cloth[g] else int(source[g])) for g in leaving]
     # Those that end together hang in the order in which they were recorded.
@@ -95,13 +99,35 @@ def hang_ends(
                 target[laid.visits[visit[number]]] = (x + half * gauge_mm) * across + y * down
 
 
-def _end_beside(nodes: NDArray[np.int64], last: Points, target: Points, gauge_mm: float) -> None:
-    """Let the two threads of a pair that is sewn on end side by side, in the order they come in."""
-    end = target[nodes].mean(axis=0)
-    run = end - last.mean(axis=0)
-    aside = np.array([run[1], -run[0]]) / max(float(np.hypot(*run)), 1e-9)
-    order = np.argsort(last @ aside, kind="stable")
-    target[nodes[order]] = end + np.array([[-0.55], [0.55]]) * gauge_mm * aside
+def _runs_on(plan: WorkingPlan, throwing: Throwing) -> bool:
+    """Tell whether a pair is sewn on, or ends with a trail that does not hang down."""
+    if throwing.sewn is not None:
+        return True
+    return throwing.area >= 0 and bool(np.array(throwing.toward) @ plan.pricking.down < ALONG)
+
+
+def _run_on(
+    laid: LaidThreads,
+    throwing: Throwing,
+    visits: NDArray[np.int64],
+    at: Points,
+    target: Points,
+    gauge_mm: float,
+) -> None:
+    """Let the threads of a pair run on along their trail, or to where they are sewn."""
+    nodes = laid.visits[visits]
+    before = at[laid.visits[visits - 1]]
+    if throwing.sewn is None:
+        toward = np.array(throwing.toward)
+        tail = np.hypot(*(laid.at[nodes] - laid.at[laid.visits[visits - 1]]).T).max()
+        end = before.mean(axis=0) + tail * toward
+    else:
+        end = laid.at[nodes].mean(axis=0)
+        toward = end - before.mean(axis=0)
+        toward /= max(float(np.hypot(*toward)), 1e-9)
+    aside = np.array([toward[1], -toward[0]])
+    for half, k in zip((-0.55, 0.55), np.argsort(before @ aside, kind="stable"), strict=True):
+        target[nodes[k]] = end + half * gauge_mm * aside
 
 
 def _alike(frames: list[Points], moments: list[int]) -> list[tuple[int, int]]:

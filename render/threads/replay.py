@@ -188,7 +188,8 @@ def leg_ends(plan: WorkingPlan) -> NDArray[np.float64]:
             run = np.array(throwing.sewn) - ends[throwing.leg, 0]
             ends[throwing.leg, 1] = ends[throwing.leg, 0] + SEWN_REACH * run
             continue
-        toward = plan.pricking.down if cloth[throwing.leg] else np.array(throwing.toward)
+        hangs_down = cloth[throwing.leg] and throwing.area < 0
+        toward = plan.pricking.down if hangs_down else np.array(throwing.toward)
         tail = length if throwing.end else 0.25 * length
         ends[throwing.leg, 1] = ends[throwing.leg, 0] + tail * toward
     return ends

@@ -24,7 +24,7 @@ from tests.joined_pieces import (
     touching_plaits,
 )
 from tests.pieces import diamond, lattice_with_footside, random_pattern, scallop, strip
-from tests.trails import lone_ring
+from tests.trails import crossing, diamond_ring, lone_ring
 from tests.whole.verifier import heights, matched, meetings, that_cross_themselves, worked_by_hand
 
 DEMO = Path(__file__).parents[2] / "demo_patterns"
@@ -39,7 +39,9 @@ PRINTED = {
     "footside": lambda: lattice_with_footside(5, 9),
     "scallop": lambda: scallop(2),
     "band": lambda: strip("whole"),
+    "ring in ground": lambda: sort_holes(diamond_ring(5, 3)),
     "lone ring": lambda: sort_holes(lone_ring(pairs="4")),
+    "crossing": lambda: sort_holes(crossing(length=24.0, pairs="4")),
     "plaits that cross": lambda: sort_holes(crossing_plaits()),
     "leaves that cross": lambda: sort_holes(crossing_plaits("leaf")),
     "three plaits": lambda: sort_holes(three_plaits()),
