@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from cli.options import (
+    INPUT_FOLDER,
     background_option,
     density_option,
     material_option,
@@ -20,7 +21,7 @@ from render import CatalogueRun, Wishes, make_catalogue
 
 
 @click.command()
-@click.argument("folder", type=click.Path(exists=True, file_okay=False, path_type=Path))
+@click.argument("folder", type=INPUT_FOLDER)
 @click.option(
     "-o",
     "--output",

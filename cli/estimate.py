@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from cli.options import (
+    INPUT_FILE,
     density_option,
     gauge_option,
     length_option,
@@ -33,7 +34,7 @@ def _read_swaps(
     nargs=-1,
     required=True,
     metavar="PATTERN...",
-    type=click.Path(exists=True, dir_okay=False, readable=True, path_type=Path),
+    type=INPUT_FILE,
 )
 @gauge_option
 @density_option

@@ -27,6 +27,21 @@ Colour = tuple[float, float, float]
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 
+class InputPath(click.Path):
+    """What is to be read: where it is missing, the input is at fault, not the command line."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Return the path, which is there and can be read."""
+        try:
+            return super().convert(value, param, ctx)
+        except click.BadParameter as error:
+            raise click.ClickException(error.message) from error
+
+
+INPUT_FILE = InputPath(exists=True, dir_okay=False, readable=True, path_type=Path)
+INPUT_FOLDER = InputPath(exists=True, file_okay=False, readable=True, path_type=Path)
+
+
 def read_gauge(ctx: click.Context, param: click.Parameter, text: str | None) -> Asked:
     """Read a thread's diameter or count, or ``auto``."""
     if text is None or text == AUTO:
@@ -130,9 +145,7 @@ thread_option = click.option(
     metavar="COLOUR",
     help="Colour of the thread; areas with a colour of their own keep it.",
 )
-pattern_argument = click.argument(
-    "pattern", type=click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
-)
+pattern_argument = click.argument("pattern", type=INPUT_FILE)
 gauge_option = click.option(
     "--gauge",
     "gauge_mm",

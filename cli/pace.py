@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cli.options import settings_path
+from cli.options import INPUT_FILE, settings_path
 from render import (
     Memory,
     SettingError,
@@ -28,7 +28,7 @@ def _read_minutes(ctx: click.Context, param: click.Parameter, text: str | None) 
 @click.argument(
     "pattern",
     required=False,
-    type=click.Path(exists=True, dir_okay=False, readable=True, path_type=Path),
+    type=INPUT_FILE,
 )
 @click.option(
     "--took",

@@ -5,6 +5,7 @@ from typing import Any
 
 import click
 
+from cli.options import INPUT_FILE
 from render import (
     ColourKey,
     Copied,
@@ -41,7 +42,7 @@ def _parse(ctx: click.Context, param: click.Parameter, text: Any) -> Any:
 
 
 @click.command()
-@click.argument("scan", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.argument("scan", type=INPUT_FILE)
 @click.option(
     "-o",
     "--output",

@@ -51,8 +51,10 @@ def assert_refused(result, status: int) -> None:
 
 @pytest.mark.parametrize("command", COMMANDS)
 @pytest.mark.parametrize("name", ["missing.svg", "."])
-def test_no_such_file_and_folders_are_faults_of_the_command_line(call, tmp_path, command, name):
-    assert_refused(call(command, tmp_path / name), 2)
+def test_a_pattern_that_is_not_there_or_a_folder_is_named(call, tmp_path, command, name):
+    result = call(command, tmp_path / name)
+    assert_refused(result, 1)
+    assert str(tmp_path) in result.output
     assert contents(tmp_path) == {}
 
 
