@@ -43,7 +43,7 @@ def render_page(content: bytes, source: str, page: int | None) -> tuple[Pixels, 
     try:
         document = pypdfium2.PdfDocument(content)
     except pypdfium2.PdfiumError as error:
-        raise _fault(source, f"the PDF cannot be opened ({error})") from error
+        raise _fault(source, f"the PDF is locked, damaged or cut short ({error})") from error
     try:
         count = len(document)
         if page is None and count > 1:

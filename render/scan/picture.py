@@ -60,6 +60,8 @@ def open_picture(path: Path, page: int | None = None) -> Picture:
         content = path.read_bytes()
     except OSError as error:
         raise _fault(path, f"cannot be read: {error.strerror}") from error
+    if not content:
+        raise _fault(path, "is empty; scan or save it again")
     if is_pdf(content):
         _check_ending(path, "PDF", {".pdf"})
         pixels, per_mm = render_page(content, path.name, page)
@@ -74,7 +76,7 @@ def _open_raster(path: Path, content: bytes, page: int | None) -> Picture:
         # warnings are about tags that do not matter for the pixels.
         warnings.simplefilter("ignore")
         try:
-            image = Image.open(io.BytesIO(content), formats=(*ENDINGS, "MPO"))
+            image = Image.open(io.BytesIO(content), formats=tuple(ENDINGS))
         except Image.DecompressionBombError as error:
             raise _too_large(path) from error
         except UnidentifiedImageError as error:
