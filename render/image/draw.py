@@ -23,8 +23,9 @@ from render.shade.view import View
 Progress = Callable[[float], None]
 Rows = NDArray[np.uint8]
 
-# Samples and rows worked on together; a strip's arrays take about 100 bytes a sample.
-_BAND_SAMPLES = 1_000_000
+# Samples worked on together; a strip's arrays take about 100 bytes a sample.
+# Of twice as many the C library gives single arrays back to the system and asks for them again.
+_BAND_SAMPLES = 500_000
 # A thread should be this many samples wide at least, or several would share a sample.
 _LEAST_DIAMETER = 1.5
 _MOST_SAMPLES = 6
