@@ -5,7 +5,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy.optimize import lsq_linear
 
 from render.errors import SettingError
 from render.plan.model import WorkingPlan
@@ -162,6 +161,8 @@ def learn(records: Sequence[Record], began: Pace) -> Pace:
     single techniques, drawn towards the common one, which is where the search begins. So the
     error over the records never grows from step to step, and one record is met exactly.
     """
+    from scipy.optimize import lsq_linear  # slow to import
+
     if not records:
         return began
     words = sorted({word for record in records for word in record.job.stitches})

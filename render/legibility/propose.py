@@ -4,7 +4,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import linear_sum_assignment
 
 from render.colour.difference import ciede2000
 from render.colour.lab import lab_from_srgb
@@ -40,6 +39,8 @@ def propose_colours(threads: ArrayLike, card: ArrayLike, shades: ArrayLike) -> C
     -------
     (N, 3) sRGB, 0 to 1.
     """
+    from scipy.optimize import linear_sum_assignment  # slow to import
+
     wanted = np.asarray(shades, float).reshape(-1, 3)
     over = np.asarray(threads, float).reshape(-1, 3)
     fitting = _fitting(restful_colours(), over, card)
