@@ -59,6 +59,17 @@ def lattice_with_footside(columns, rows, side=0, **options):
     return pricked(lattice(columns, rows), lines=[foot])
 
 
+def net_text(extra=""):
+    """Return an SVG drawing of a small plain ground, with more elements if wanted."""
+    dots = "".join(
+        f'<circle cx="{x:g}" cy="{y:g}" r="0.3"/>' for x, y in lattice(5, 7, 2.0, 2.0).tolist()
+    )
+    return (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="20mm" '
+        f'viewBox="-5 -5 20 20">{dots}{extra}</svg>'
+    )
+
+
 def diamond_centre(n, margin=2):
     across = 2 * (n - 1) + 2 * margin
     column, row = across // 2, across // 2 + 2

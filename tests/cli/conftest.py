@@ -1,4 +1,4 @@
-"""A pattern small enough to work in a moment, and a way to call the commands."""
+"""A way to call the commands."""
 
 from pathlib import Path
 
@@ -6,24 +6,6 @@ import pytest
 from click.testing import CliRunner
 
 from cli.main import main
-
-HOLES = [(c * 2, r * 2) for r in range(7) for c in range(5) if (c + r) % 2 == 0]
-
-
-def pattern_text(extra: str = "") -> str:
-    dots = "".join(f'<circle cx="{x}" cy="{y}" r="0.3"/>' for x, y in HOLES)
-    return (
-        '<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="20mm" '
-        f'viewBox="-5 -5 20 20">{dots}{extra}</svg>'
-    )
-
-
-@pytest.fixture
-def net(tmp_path) -> Path:
-    """Return the file of a small plain ground."""
-    path = tmp_path / "net.svg"
-    path.write_text(pattern_text(), "utf-8")
-    return path
 
 
 @pytest.fixture(autouse=True)

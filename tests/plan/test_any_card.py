@@ -19,6 +19,21 @@ feet = st.lists(st.lists(spot, min_size=2, max_size=4, unique=True), max_size=2)
 ground = st.sampled_from(["torchon", "point", "honeycomb", "rose", "CTTTp"])
 
 
+def worked_or_refused(pricking):
+    """Return the plan of a card, which has to be sound; None where it is refused clearly."""
+    try:
+        plan = plan_work(pricking)
+    except LaceError as refusal:
+        plan = refusal
+    if isinstance(plan, LaceError):
+        assert "to be worked" in str(plan)
+        return None
+    replay(plan)
+    assert len(plan.hangings) == len(plan.throwings) > 0
+    assert all(r.place is not None for r in plan.remarks if r.kind == "change")
+    return plan
+
+
 @settings(max_examples=150, deadline=None, derandomize=True)
 @given(dots, areas, feet, ground, st.sampled_from([0.0, 45.0, 90.0, 213.0]))
 def test_any_card_is_worked_soundly_or_refused_clearly(dots, areas, feet, ground, degrees):
@@ -29,13 +44,4 @@ def test_any_card_is_worked_soundly_or_refused_clearly(dots, areas, feet, ground
         ground=ground,
         down_degrees=degrees,
     )
-    try:
-        plan = plan_work(pricking)
-    except LaceError as refusal:
-        plan = refusal
-    if isinstance(plan, LaceError):
-        assert "to be worked" in str(plan)
-        return
-    replay(plan)
-    assert len(plan.hangings) == len(plan.throwings) > 0
-    assert all(r.place is not None for r in plan.remarks if r.kind == "change")
+    worked_or_refused(pricking)

@@ -8,8 +8,7 @@ from render.pricking.sort import sort_holes
 from tests.joined_pieces import guipure_by_lot, with_lines_by_lot
 from tests.plan.verifier import (
     comings_and_goings,
-    holes_left_out,
-    holes_remarked_on,
+    holes_unexplained,
     lines_left_out,
     lines_worked,
     replay,
@@ -33,9 +32,7 @@ def test_only_neighbours_meet_and_no_pair_is_lost(plans):
 
 def test_every_hole_of_the_work_has_a_pin_or_a_remark(plans):
     for seed, plan in plans.items():
-        open_areas = [k for k, a in enumerate(plan.pricking.areas) if a.stitch == "open"]
-        open_holes = set(np.flatnonzero(np.isin(plan.pricking.interior, open_areas)).tolist())
-        assert holes_left_out(plan) - open_holes - holes_remarked_on(plan) == set(), seed
+        assert holes_unexplained(plan) == set(), seed
 
 
 def test_every_line_is_worked_or_a_remark_says_why_not(plans):

@@ -7,12 +7,7 @@ from render.errors import PlanError
 from render.plan.work import plan_work
 from render.pricking.sort import sort_holes
 from tests.pieces import random_pattern
-from tests.plan.verifier import (
-    comings_and_goings,
-    holes_left_out,
-    holes_remarked_on,
-    replay,
-)
+from tests.plan.verifier import comings_and_goings, holes_unexplained, replay
 
 GROUP = 25
 GROUPS = range(14)
@@ -51,12 +46,8 @@ def test_only_neighbours_meet_and_no_pair_is_lost(plans):
 
 
 def test_every_hole_of_the_work_has_a_pin_or_a_remark(plans):
-    """A hole inside an open area belongs to nothing that is worked."""
     for seed, plan in plans.items():
-        open_areas = [k for k, a in enumerate(plan.pricking.areas) if a.stitch == "open"]
-        open_holes = set(np.flatnonzero(np.isin(plan.pricking.interior, open_areas)).tolist())
-        unexplained = holes_left_out(plan) - open_holes - holes_remarked_on(plan)
-        assert unexplained == set(), seed
+        assert holes_unexplained(plan) == set(), seed
 
 
 def test_pairs_that_come_or_go_on_the_way_are_told_with_a_place(plans):

@@ -5,6 +5,8 @@ Shares no code with `render.plan`; it reads the plan's record and nothing else.
 
 from dataclasses import dataclass
 
+import numpy as np
+
 
 @dataclass(frozen=True)
 class Replay:
@@ -114,6 +116,13 @@ def holes_remarked_on(plan):
     """Return the holes that some remark names."""
     items = [r.place.item for r in plan.remarks if r.place is not None]
     return {int(item.removeprefix("hole ")) - 1 for item in items if item.startswith("hole ")}
+
+
+def holes_unexplained(plan):
+    """Return the holes without a pin or a remark; what lies inside an open area is not worked."""
+    open_areas = [k for k, a in enumerate(plan.pricking.areas) if a.stitch == "open"]
+    open_holes = set(np.flatnonzero(np.isin(plan.pricking.interior, open_areas)).tolist())
+    return holes_left_out(plan) - open_holes - holes_remarked_on(plan)
 
 
 def lines_worked(plan):
