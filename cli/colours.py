@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from cli.options import pattern_argument, read_colour
+from cli.options import output_option, pattern_argument, read_colour, read_named_colours
 from render import (
     BUFF,
     THREAD,
@@ -23,27 +23,10 @@ def _read_card(ctx: click.Context, param: click.Parameter, text: str | None) -> 
     return BUFF if text is None else read_colour(ctx, param, text)
 
 
-def _read_pens(
-    ctx: click.Context, param: click.Parameter, texts: tuple[str, ...]
-) -> dict[str, Colour]:
-    """Read ``whole=COLOUR``."""
-    pens = {}
-    for text in texts:
-        word, equals, colour = text.partition("=")
-        if not equals:
-            raise click.BadParameter(f'"{text}" is no marking; write whole=plum', ctx, param)
-        pens[word.strip()] = read_colour(ctx, param, colour)
-    return pens
-
-
 @click.command()
 @pattern_argument
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="Also write a sheet of swatches, a PNG. Only a picture made by this program is ever "
-    "replaced.",
+@output_option(
+    "Also write a sheet of swatches, a PNG. Only a picture made by this program is ever replaced.",
 )
 @click.option(
     "--thread",
@@ -59,7 +42,7 @@ def _read_pens(
 @click.option(
     "--marking",
     "pens",
-    callback=_read_pens,
+    callback=read_named_colours("is no marking", "whole=plum"),
     multiple=True,
     metavar="STITCH=COLOUR",
     help="A pen of your own for areas of a stitch (whole=plum), as it looks on the card; may be "

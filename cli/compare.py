@@ -12,6 +12,7 @@ from cli.options import (
     dyed_option,
     leg_twists_option,
     material_option,
+    output_option,
     pattern_argument,
     plies_option,
     read_background,
@@ -73,12 +74,8 @@ def _read_swaps(
 
 @click.command()
 @pattern_argument
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
-    required=True,
-    help="The sheet, a PNG. Only a picture made by this program is ever replaced.",
+@output_option(
+    "The sheet, a PNG. Only a picture made by this program is ever replaced.", required=True
 )
 @click.option(
     "--thread",

@@ -82,17 +82,27 @@ def read_length(ctx: click.Context, param: click.Parameter, text: str | None) ->
     return length
 
 
-def read_dyed(
-    ctx: click.Context, param: click.Parameter, texts: tuple[str, ...]
-) -> dict[str, Colour]:
-    """Read ``worker=COLOUR``."""
-    dyed = {}
-    for text in texts:
-        who, equals, colour = text.partition("=")
-        if not equals:
-            raise click.BadParameter(f'"{text}" names no colour; write worker=plum', ctx, param)
-        dyed[who.strip()] = read_colour(ctx, param, colour)
-    return dyed
+def read_named_colours(noun: str, example: str) -> Callable[..., dict[str, Colour]]:
+    """Return what reads ``NAME=COLOUR``, however often it is given.
+
+    Parameters
+    ----------
+    noun, example
+        What a text without a colour fails to be, and one that does.
+    """
+
+    def read(
+        ctx: click.Context, param: click.Parameter, texts: tuple[str, ...]
+    ) -> dict[str, Colour]:
+        found = {}
+        for text in texts:
+            name, equals, colour = text.partition("=")
+            if not equals:
+                raise click.BadParameter(f'"{text}" {noun}; write {example}', ctx, param)
+            found[name.strip()] = read_colour(ctx, param, colour)
+        return found
+
+    return read
 
 
 def read_densities(
@@ -134,6 +144,17 @@ def background_option(usual: str) -> Callable[[Command], Command]:
         show_default=True,
         metavar=BACKGROUND_WORDS,
         help="What the lace lies on; clear is nothing, shadow is nothing but the lace's shadow.",
+    )
+
+
+def output_option(what: str, *, required: bool = False) -> Callable[[Command], Command]:
+    """Return the option for the file that is to be written, with what it is."""
+    return click.option(
+        "-o",
+        "--output",
+        type=click.Path(dir_okay=False, path_type=Path),
+        required=required,
+        help=what,
     )
 
 
@@ -191,7 +212,7 @@ state_option = click.option(
 dyed_option = click.option(
     "--colour",
     "dyed",
-    callback=read_dyed,
+    callback=read_named_colours("names no colour", "worker=plum"),
     multiple=True,
     metavar="WHO=COLOUR",
     help="Colour of some threads: of a role (worker, passive, ground, edge, plait, gimp), an area "

@@ -18,6 +18,7 @@ from cli.options import (
     leg_twists_option,
     length_option,
     material_option,
+    output_option,
     pattern_argument,
     plies_option,
     repeats_option,
@@ -32,11 +33,8 @@ from render import preview as draw_preview
 
 @click.command()
 @pattern_argument
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="The picture, a PNG. Default: beside the pattern, under its name. Only a picture made "
+@output_option(
+    "The picture, a PNG. Default: beside the pattern, under its name. Only a picture made "
     "by this program is ever replaced.",
 )
 @thread_option

@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from cli.options import INPUT_FILE
+from cli.options import INPUT_FILE, output_option
 from render import (
     ColourKey,
     Copied,
@@ -43,11 +43,8 @@ def _parse(ctx: click.Context, param: click.Parameter, text: Any) -> Any:
 
 @click.command()
 @click.argument("scan", type=INPUT_FILE)
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="The pattern, an SVG. Default: beside the scan, under its name. Only a pattern that was "
+@output_option(
+    "The pattern, an SVG. Default: beside the scan, under its name. Only a pattern that was "
     "read from a copy, and not changed by hand since, is ever replaced.",
 )
 @click.option(

@@ -13,6 +13,7 @@ from cli.options import (
     leg_twists_option,
     length_option,
     material_option,
+    output_option,
     pattern_argument,
     repeats_option,
     settings_path,
@@ -24,11 +25,8 @@ from render import PAPERS, Wishes, make_sheet
 
 @click.command()
 @pattern_argument
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="A .pdf, .svg or .png; the last two get a file a page. Default: a PDF beside the "
+@output_option(
+    "A .pdf, .svg or .png; the last two get a file a page. Default: a PDF beside the "
     "pattern. Only a sheet made by this program is ever replaced.",
 )
 @thread_option

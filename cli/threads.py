@@ -9,6 +9,7 @@ from cli.options import (
     density_option,
     gauge_option,
     length_option,
+    output_option,
     pattern_argument,
     repeats_option,
     state_option,
@@ -18,11 +19,8 @@ from render import Wishes, list_threads, work, write_threads
 
 @click.command()
 @pattern_argument
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="The file, a .json. Default: standard output.",
+@output_option(
+    "The file, a .json. Default: standard output.",
 )
 @gauge_option
 @density_option

@@ -12,6 +12,7 @@ from cli.options import (
     gauge_option,
     length_option,
     material_option,
+    output_option,
     pattern_argument,
     repeats_option,
     state_option,
@@ -23,11 +24,8 @@ from render import Wishes, write_thumbnail
 
 @click.command()
 @pattern_argument
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="The picture, a WebP or a PNG. Default: a WebP beside the pattern, under its name. Only a "
+@output_option(
+    "The picture, a WebP or a PNG. Default: a WebP beside the pattern, under its name. Only a "
     "picture made by this program is ever replaced.",
 )
 @click.option(
