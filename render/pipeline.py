@@ -1,6 +1,6 @@
 """From a marked pricking to a picture: the stages in their order."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import partial
 from importlib.metadata import version
@@ -19,7 +19,7 @@ from render.estimate.suitability import Suitability, judge_thread
 from render.estimate.suiting import Asked, gauge_for
 from render.files import SOFTWARE, refuse_to_replace, write_text
 from render.image.background import Background, Card, Colour
-from render.image.draw import draw
+from render.image.draw import Progress, draw
 from render.image.pins import Pins
 from render.image.scene import LARGEST_MEGAPIXELS, Scene
 from render.image.write import write_png
@@ -37,7 +37,6 @@ from render.settle.settle import USUAL, settle_visits
 from render.shade.material import MATERIALS, Material
 from render.threads.model import ThreadPaths
 
-Progress = Callable[[float], None]
 STATES = ("pillow", "finished")
 MARGIN_MM = 2.0
 # How much of a preview is done once the threads have settled, as seen on the demo patterns.

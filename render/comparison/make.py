@@ -1,6 +1,6 @@
 """Work each variant once and draw it in every thread asked for."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from importlib.metadata import version
 from pathlib import Path
@@ -14,14 +14,13 @@ from render.errors import OutputError, SettingError
 from render.estimate.changes import swap_stitches
 from render.files import SOFTWARE, refuse_to_replace
 from render.geometry.polygon import signed_area
-from render.image.draw import picture
+from render.image.draw import Progress, picture
 from render.image.scene import MM_PER_INCH, Scene
 from render.image.write import write_png
 from render.pattern.model import Pattern
 from render.pattern.read import read_pattern
 from render.pipeline import Wishes, Worked, stage_scene, work_out
 
-Progress = Callable[[float], None]
 Window = tuple[float, float, float, float]
 PIXELS = 500
 
