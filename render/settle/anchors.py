@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.settle.hung import hang_ends, hold_starts
-from render.settle.legs import stitches_of_legs, upright_at
+from render.settle.legs import legs_thrown_out, stitches_of_legs, upright_at
 from render.settle.tension import FIXED
 from render.threads.network import Kind, LaidThreads
 
@@ -18,6 +18,8 @@ PIN_HOLD = {"pillow": 8.0, "finished": 0.25}
 CORNER = 1.3
 # How hard a worker's turn holds the outermost passive beside its pin, by state.
 TURN_HOLD = {"pillow": 1.0, "finished": 0.25}
+# How hard a pair thrown out on the way is held where it is cut, so that its twists lie apart.
+CUT_HOLD = 0.3
 # What one twist more adds to the loop of a pair round its pin, in gauges.
 LOOP_TWIST = 1.3
 # Row and column of the four crossings of a whole stitch, counted from above and from the maker's
@@ -61,9 +63,7 @@ def find_anchors(laid: LaidThreads, gauge_mm: float, around: float, state: str) 
     hang_ends(laid, target, target, gauge_mm, around)
     _hold_bends(laid, gauge_mm, around, target)
     hold[laid.kind != Kind.CROSSING] = FIXED
-    thrown = np.zeros(len(laid.plan.twists), bool)
-    thrown[[t.leg for t in laid.plan.throwings if not t.end]] = True
-    hold[(laid.kind == Kind.END) & thrown[laid.leg]] = 0.3
+    hold[(laid.kind == Kind.END) & legs_thrown_out(laid.plan)[laid.leg]] = CUT_HOLD
     return Anchors(target, hold)
 
 

@@ -29,3 +29,10 @@ def stitches_of_legs(plan: WorkingPlan) -> tuple[NDArray[np.int64], NDArray[np.i
     source[plan.given.ravel()] = np.repeat(count, 2)
     goal[plan.taken.ravel()] = np.repeat(count, 2)
     return source, goal
+
+
+def legs_thrown_out(plan: WorkingPlan) -> NDArray[np.bool_]:
+    """Return (L,) which legs are thrown out on the way."""
+    thrown = np.zeros(len(plan.twists), bool)
+    thrown[[t.leg for t in plan.throwings if not t.end]] = True
+    return thrown

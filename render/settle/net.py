@@ -8,6 +8,7 @@ from scipy.spatial import cKDTree
 
 from render.settle.faces import Faces
 from render.settle.flat import lay_ends
+from render.settle.legs import legs_thrown_out
 from render.settle.outline import Outline, outline
 from render.settle.phantoms import find_meetings
 from render.settle.pulls import Pieces
@@ -60,6 +61,8 @@ class Net:
         looked for.
     wrong
         Nodes that are still tangled.
+    thrown
+        (L,) legs that are thrown out on the way.
     """
 
     laid: LaidThreads
@@ -79,6 +82,7 @@ class Net:
     faces: Faces | None = None
     shape: Outline = field(init=False)
     wrong: Indices = field(init=False)
+    thrown: NDArray[np.bool_] = field(init=False)
 
     def __post_init__(self) -> None:
         self.hold, self.target = self.hold.copy(), self.target.copy()
@@ -88,6 +92,7 @@ class Net:
         self.flat = np.zeros(len(self.at), bool)
         self.off_pin = np.zeros(len(self.at), bool)
         self.wrong = np.zeros(0, np.int64)
+        self.thrown = legs_thrown_out(self.laid.plan)
         self.look_at(None)
 
     def look_at(self, moving: NDArray[np.bool_] | None) -> None:
@@ -169,7 +174,7 @@ class Net:
         spots = at.copy()
         self._part_loose_bends(spots)
         end_visit, begin_visit = laid.starts[1:] - 1, laid.starts[:-1]
-        _place_stubs(laid, spots, self.gauge)
+        _place_stubs(laid, self.thrown, spots, self.gauge)
         spots[self.flat] = at[self.flat]
         if self.faces is not None:
             thrown = self.flat & (laid.kind == Kind.END) & (self.hold < FIXED)
@@ -197,10 +202,8 @@ class Net:
         spots[node] += (side * width)[:, None] * right
 
 
-def _place_stubs(laid: LaidThreads, at: Points, gauge: float) -> None:
+def _place_stubs(laid: LaidThreads, thrown: NDArray[np.bool_], at: Points, gauge: float) -> None:
     """Cut pairs that are thrown out on the way just beyond their last crossings."""
-    thrown = np.zeros(len(laid.plan.twists), bool)
-    thrown[[t.leg for t in laid.plan.throwings if not t.end]] = True
     visit = laid.starts[1:] - 1
     visit = visit[thrown[laid.leg[laid.visits[visit]]]]
     end, last, former = (laid.visits[visit - k] for k in range(3))
