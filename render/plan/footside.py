@@ -1,10 +1,13 @@
 """The footside: the straight edge by which a lace is sewn on."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from render.plan.footing import Footing
 from render.plan.pillow import Pillow, Spot
 from render.plan.steps import LEFT
 from render.plan.stitches import Stitch
+from render.plan.traffic import Traffic
 
 
 @dataclass
@@ -76,3 +79,76 @@ class Footside:
         pair = (self.edge, worker) if self.outside == LEFT else (worker, self.edge)
         left, right = self.pillow.stitch(Stitch(self.moves), *pair, at, technique="footside")
         return (right, left) if self.outside == LEFT else (left, right)
+
+
+class Footsides:
+    """All footsides of a piece while they are being worked.
+
+    Attributes
+    ----------
+    footing
+        What is worked at their holes, in working order.
+    begun
+        By the line of each.
+    """
+
+    def __init__(self, traffic: Traffic, footing: Mapping[int, Footing]) -> None:
+        self.traffic = traffic
+        self.footing = footing
+        self.begun: dict[int, Footside] = {}
+
+    def legs(self) -> dict[int, int]:
+        """Return the legs that belong to them now, each with -1 less the line of its footside."""
+        return {
+            leg: -1 - run
+            for run, footside in self.begun.items()
+            for leg in (footside.edge, *footside.passives)
+        }
+
+    def work(self, hole: int) -> None:
+        """Work a pin of a footside."""
+        traffic, footing = self.traffic, self.footing[hole]
+        inward = 1 - footing.outside
+        arriving = traffic.arriving(hole)
+        worker = arriving[0] if arriving else -1
+        for other in arriving[1:]:
+            traffic.throw(other, hole, "finds no work at the footside")
+        if footing.run not in self.begun:
+            if worker < 0:
+                worker = traffic.hang_after(hole, traffic.gap(hole), inward)
+            self._begin(hole, footing, worker)
+        footside = self.begun[footing.run]
+        worker = self._lead_to(footside, worker, hole, inward)
+        footside.outward = self._outward(hole, footing)
+        fresh = footside.work(worker, hole, traffic.spot(hole))
+        traffic.send(hole, [fresh], [inward])
+
+    def _begin(self, hole: int, footing: Footing, worker: int) -> None:
+        outward = self._outward(hole, footing)
+        footside = Footside(
+            self.traffic.pillow, footing.outside, footing.moves, footing.passives, outward
+        )
+        footside.begin(self.traffic.above(hole, 0.0), worker)
+        self.begun[footing.run] = footside
+
+    def _outward(self, hole: int, footing: Footing) -> Spot:
+        """Return the way out of the work at a hole of a footside, as long as holes lie apart."""
+        x, y = self.traffic.links.down[hole] * float(self.traffic.pricking.spacing[hole])
+        return (float(-y), float(x)) if footing.outside == LEFT else (float(y), float(-x))
+
+    def _lead_to(self, footside: Footside, worker: int, hole: int, inward: int) -> int:
+        """Return a pair of the ground that hangs next to the footside."""
+        inner = footside.innermost
+        if worker < 0:
+            step = self.traffic.pillow.right_of if inward == 1 else self.traffic.pillow.left_of
+            worker = self.traffic.adopt(step(inner), hole)
+        if worker < 0:
+            return self.traffic.hang_beside(hole, inner, inward)
+        pair = (inner, worker) if inward == 1 else (worker, inner)
+        blocking = self.traffic.pillow.between(*pair)
+        if blocking is None or self.traffic.any_held(blocking):
+            self.traffic.throw(worker, hole, "cannot reach the footside")
+            return self.traffic.hang_beside(hole, inner, inward)
+        for other in blocking:
+            self.traffic.throw(other, hole, "hangs between the footside and its worker")
+        return worker
