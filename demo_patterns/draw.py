@@ -368,6 +368,44 @@ def eelgrass_edging() -> None:
     sheet.write("eelgrass_edging.svg")
 
 
+def limpet_edging() -> None:
+    """Draw one repeat of a torchon edging: a fan in whole stitch, ground and a footside."""
+    slope, valley, foot, step, passives = 5, 3, 12, 2.5, 3
+    rows = 2 * slope
+    inner = [(valley + min(r, rows - r), r) for r in range(rows)]
+    ground = [(c, r) for r in range(rows) for c in range(inner[r][0] + 2, foot + 1, 2)]
+    middles = [r + 0.5 for r in range(rows)]
+    outer = [(valley - 0.5 - 3.5 * sin(pi * r / rows) ** 0.7, r) for r in middles]
+    sheet = Sheet("limpet edging", {}, {"data-ground": "torchon", "data-gauge-mm": "0.3"})
+    sheet.attributes["data-repeat"] = f"0,{_mm(rows * step)}"
+    sheet.holes = [(c * step, r * step) for c, r in (*inner, *ground, *outer)]
+    # It ends where the next one begins: at the pin of the valley and the first one outside.
+    seam = [(valley, rows), (outer[0][0], rows + 0.5)]
+    corners = [(c * step, r * step) for c, r in (*inner, *seam, *reversed(outer))]
+    sheet.shapes.append(_polygon(corners, "whole", "limpets"))
+    edge = foot * step
+    sheet.shapes.append(_line([(edge, 0), (edge, rows * step)], "footside", "sewing-edge"))
+    # Between two valleys a row goes from each pin to the next, through three passives and the
+    # pairs that the ground has lent so far: one comes in at each pin down the slope and the row
+    # before it takes it in; one goes at each pin from the tip on, after the row.
+    lent = [0, *(k for k in range(1, slope + 1) for _ in range(2))]
+    lent += [*(k for k in range(slope - 1, 0, -1) for _ in range(2)), 0]
+    each = sum(passives + k for k in lent)
+    # The last row but one ends at a valley that is not pricked; a row more goes through all four
+    # pairs that hang there instead.
+    alone = each - passives + passives + 1
+    pins = rows // 2
+    sheet.facts |= {
+        "holes": str(len(sheet.holes)),
+        "stitches": f"whole {alone}, torchon {len(ground) - pins}, footside {3 * pins}",
+        # Worker and passives, a pair for each step of the ground in the valley, and the passive
+        # and edge pair of the footside.
+        "pairs": str(1 + passives + foot - valley - 1 + 2),
+        "each repeat": f"whole {each}, torchon {len(ground) - pins}, footside {3 * pins}",
+    }
+    sheet.write("limpet_edging.svg")
+
+
 def _sway(length: float) -> Callable[[float], tuple[Spot, Spot]]:
     """Return a function from the way along the trail to its spot and its unit normal."""
     fine = 4000
@@ -395,3 +433,4 @@ if __name__ == "__main__":
     shell_net()
     kelp_trail()
     samphire_braid()
+    limpet_edging()

@@ -75,6 +75,17 @@ def test_the_facts_at_its_head_hold(name):
     assert Counter(plan.technique) == stitches(told["stitches"])
 
 
+@pytest.mark.parametrize("name", [name for name in PATTERNS if "each repeat" in facts(name)])
+@pytest.mark.parametrize("times", [2, 9])
+def test_every_repeat_takes_what_its_head_says(name, times):
+    told = facts(name)
+    plan = work(DEMO / name, Wishes(repeats=times)).plan
+    assert len(plan.pricking.holes) == times * int(told["holes"])
+    assert len(plan.hangings) == int(told["pairs"])
+    more = {stitch: (times - 1) * n for stitch, n in stitches(told["each repeat"]).items()}
+    assert Counter(plan.technique) == Counter(stitches(told["stitches"])) + Counter(more)
+
+
 @pytest.mark.parametrize("name", PATTERNS)
 def test_only_neighbours_meet_and_no_pair_is_lost(name):
     plan = planned(name)
