@@ -6,19 +6,21 @@ knows what a hand has changed since.
 
 import json
 from pathlib import Path
+from xml.etree import ElementTree
+from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
 from render.errors import PatternError, Place
-from render.pattern.document import LARGEST_BYTES, parse_document
+from render.pattern.document import LARGEST_BYTES, SVG_NAMESPACE, parse_document
 from render.pattern.model import Line, Pattern, Points, Region
 
-NAME = "as-read"
+NAME, RINGS = "as-read", "doubtful"
 RING_MM = 0.9
 DOUBTFUL_SHADE = "#d55e00"
 
 
-def with_notes(drawing: str, read: Pattern, doubtful: Points) -> str:
+def with_notes(drawing: str, read: Pattern, doubtful: Points, own: str = "") -> str:
     """Add the notes to a pattern's drawing.
 
     Parameters
@@ -29,13 +31,15 @@ def with_notes(drawing: str, read: Pattern, doubtful: Points) -> str:
         The holes, regions and lines as they were read, before any correction.
     doubtful
         (D, 2) in mm, holes to be looked at.
+    own
+        Notes that a hand wrote, as SVG.
     """
     before, end, after = drawing.rpartition("</g>")
     rings = "\n".join(
         f'<circle cx="{x:.4f}" cy="{y:.4f}" r="{RING_MM}"/>' for x, y in doubtful.tolist()
     )
-    note = (
-        f'<g id="doubtful" fill="none" stroke="{DOUBTFUL_SHADE}" stroke-width="0.3">\n'
+    note = own + (
+        f'<g id="{RINGS}" fill="none" stroke="{DOUBTFUL_SHADE}" stroke-width="0.3">\n'
         f"{rings}\n</g>\n"
         f'<g id="{NAME}" display="none"><desc>{json.dumps(_contents(read))}</desc></g>\n'
     )
@@ -81,6 +85,42 @@ def find_as_read(path: Path) -> Pattern | None:
             except (ValueError, KeyError, TypeError, IndexError):
                 return None
     return None
+
+
+def find_own_notes(path: Path, title: str) -> str:
+    """Return the notes that a hand added to a drawing, as SVG; empty where there are none.
+
+    Parameters
+    ----------
+    path
+        A drawing that was read from a copy.
+    title
+        Of the pattern; it stands among the notes and is written there anew.
+    """
+    content = path.read_bytes()
+    parse_document(content, path.name)  # which refuses what would unfold without end
+    notes = [
+        note
+        for group in ElementTree.fromstring(content).iter()
+        if group.get("data-role") == "notes"
+        for note in group
+        if note.get("id") not in (NAME, RINGS)
+        and not (title and "".join(note.itertext()).strip() == title)
+    ]
+    return "".join(f"{_as_svg(note).strip()}\n" for note in notes)
+
+
+def _as_svg(element: ElementTree.Element) -> str:
+    """Write an element as SVG, without what drawing programs keep for themselves."""
+    after = escape(element.tail or "")
+    name = str(element.tag).removeprefix(f"{{{SVG_NAMESPACE}}}")
+    if name.startswith("{"):
+        return after
+    words = "".join(
+        f" {word}={quoteattr(value)}" for word, value in element.items() if "{" not in word
+    )
+    inner = escape(element.text or "") + "".join(map(_as_svg, element))
+    return f"<{name}{words}>{inner}</{name}>{after}"
 
 
 def _pattern(contents: dict[str, list[dict[str, list[object]]]], name: str) -> Pattern:

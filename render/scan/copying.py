@@ -13,8 +13,16 @@ from render.pattern.key import ColourKey
 from render.pattern.model import Pattern
 from render.pattern.read import read_pattern
 from render.pattern.write import write_pattern
-from render.scan.as_read import find_as_read, with_notes
-from render.scan.keep import find_corrections, keep_corrections, lay_over, moved
+from render.scan.as_read import find_as_read, find_own_notes, with_notes
+from render.scan.keep import (
+    Corrections,
+    find_corrections,
+    keep_corrections,
+    lay_over,
+    moved,
+    off_page,
+    standing_on,
+)
 from render.scan.marking import to_pattern, unnamed_pens
 from render.scan.model import Points, Settings
 from render.scan.naming import PenName, name_pens, pen_rows
@@ -100,44 +108,64 @@ def copy_scan(
         _check_review(scan, target, review)
     reading = read_scan(scan, settings)
     meanings = name_pens(reading, pens, key)
-    if review is not None:
-        write_review(reading, meanings, review)
-    rows = pen_rows(reading.pens, meanings)
     doubtful = reading.to_mm(reading.holes.centres[~reading.holes.sure])
     asks, kept = unnamed_pens(meanings), ""
     found = None if asks else to_pattern(reading, target.stem, meanings)
     if found is not None:
-        read = found
+        read, notes = found, ""
         if before is not None and keep:
-            turn, shift = lay_over(found.holes, before[1].holes, scan.name)
+            turn, shift = lay_over(found.holes, before.read.holes, scan.name)
             read, doubtful = moved(found, turn, shift), doubtful @ turn + shift
-            corrections = find_corrections(*before)
-            kept = str(corrections) if corrections.any else ""
-            found = keep_corrections(read, *before, corrections)
-        _write(found, read, doubtful, target, key)
+            kept, notes = before.said(), before.notes
+            found = keep_corrections(read, before.now, before.read, before.corrections)
+            doubtful = doubtful[standing_on(doubtful, found.holes)]
+        _write(found, read, doubtful, notes, target, key)
+    # Only now, as a copy that does not lie on the corrected pattern leaves nothing behind.
+    if review is not None:
+        write_review(reading, meanings, review)
     return Copied(
         path=None if found is None else target,
         holes=len(reading.holes) if found is None else len(found.holes),
         doubtful=len(doubtful),
         areas=len(reading.areas) if found is None else len(found.regions),
         lines=len(reading.strokes) if found is None else len(found.lines),
-        pens=rows,
+        pens=pen_rows(reading.pens, meanings),
         asks=asks,
         kept=kept,
         remarks=reading.remarks if found is None else found.remarks,
     )
 
 
-def _write(pattern: Pattern, read: Pattern, doubtful: Points, target: Path, key: ColourKey) -> None:
+@dataclass(frozen=True, eq=False)
+class _Before:
+    """A pattern that was read before: as it is now, as it was read, and what a hand changed."""
+
+    now: Pattern
+    read: Pattern
+    corrections: Corrections
+    notes: str
+
+    def said(self) -> str:
+        """Return what a hand changed, empty where nothing."""
+        parts = [str(self.corrections)] if self.corrections.any else []
+        return "; ".join([*parts, "notes"] if self.notes else parts)
+
+
+def _write(
+    pattern: Pattern, read: Pattern, doubtful: Points, notes: str, target: Path, key: ColourKey
+) -> None:
     """Write a pattern with its notes, whole or not at all."""
+    shift = off_page(pattern)
     drawing = io.BytesIO()
-    write_pattern(pattern, drawing, key=key)
-    text = with_notes(drawing.getvalue().decode(), read, np.asarray(doubtful))
+    write_pattern(moved(pattern, np.eye(2), shift), drawing, key=key)
+    text = with_notes(
+        drawing.getvalue().decode(), moved(read, np.eye(2), shift), doubtful + shift, notes
+    )
     with whole_file(target) as file:
         file.write(text.encode())
 
 
-def _check_target(scan: Path, target: Path, keep: bool) -> tuple[Pattern, Pattern] | None:
+def _check_target(scan: Path, target: Path, keep: bool) -> _Before | None:
     """Let a pattern replace nothing but a reading; return what is there and what was read."""
     if target.suffix.lower() != ".svg":
         raise SettingError(f"{target} cannot be written: the name of a pattern must end in .svg")
@@ -159,13 +187,13 @@ def _check_target(scan: Path, target: Path, keep: bool) -> tuple[Pattern, Patter
             f"{target} is there already and has faults since it was changed ({faults}): "
             "mend them, choose another name with -o, or move it away"
         ) from error
-    corrections = find_corrections(now, read)
-    if corrections.any and not keep:
+    before = _Before(now, read, find_corrections(now, read), find_own_notes(target, now.title))
+    if before.said() and not keep:
         raise OutputError(
-            f"{target} was corrected by hand since it was read ({corrections}): "
+            f"{target} was corrected by hand since it was read ({before.said()}): "
             "give --keep to leave that as it is, or choose another name with -o"
         )
-    return now, read
+    return before
 
 
 def _check_review(scan: Path, target: Path, review: Path) -> None:

@@ -188,6 +188,21 @@ def _fitted(found: Points, before: Points, laid: Points, reach: float) -> tuple[
     return turn, b.mean(axis=0) - a.mean(axis=0) @ turn
 
 
+def off_page(pattern: Pattern) -> Points:
+    """Return the (2,) shift in whole mm that brings what lies left of or above the page on it."""
+    parts = [pattern.holes, *(line.points for line in pattern.lines)]
+    parts += [contour for region in pattern.regions for contour in region.contours]
+    low: Points = np.concatenate(parts).min(axis=0)
+    return np.ceil(np.maximum(-low, 0.0))
+
+
+def standing_on(places: Points, holes: Points) -> Mask:
+    """Tell which places are holes still."""
+    if not len(places):
+        return np.zeros(0, bool)
+    return np.asarray(cKDTree(holes).query(places)[0]) < UNCHANGED_MM
+
+
 def moved(pattern: Pattern, turn: Points, shift: Points) -> Pattern:
     """Return a pattern turned and shifted."""
 
@@ -224,10 +239,13 @@ def keep_corrections(
     what it left; heading of `now`.
     """
     spacing = float(np.median(spacing_at(read.holes if len(read.holes) > 1 else now.holes)))
-    touched = np.vstack([now.holes[corrections.holes], read.holes[corrections.lost_holes]])
-    free = np.ones(len(found.holes), bool)
-    if len(touched):
-        free = np.asarray(cKDTree(touched).query(found.holes)[0]) > SAME_PLACE * spacing
+    untouched = read.holes[~corrections.lost_holes]
+    places = np.vstack(
+        [untouched, now.holes[corrections.holes], read.holes[corrections.lost_holes]]
+    )
+    away, nearest = cKDTree(places).query(found.holes)
+    # A hole that was not touched stays, however near to it another was drawn.
+    free = (away > SAME_PLACE * spacing) | (np.asarray(nearest) < len(untouched))
     own = np.flatnonzero(corrections.holes)
     holes = np.vstack([found.holes[free], now.holes[own]])
     unmarked = (None,) * int(free.sum())
@@ -256,18 +274,17 @@ def keep_corrections(
 
 
 def _overlap(a: Region, b: Region) -> bool:
-    """Tell whether two regions mean the same place: one holds half of the other."""
+    """Tell whether two regions mean the same place: half of what either covers is common."""
     both = np.vstack([*a.contours, *b.contours])
     low, high = both.min(axis=0), both.max(axis=0)
     x, y = np.meshgrid(*(np.linspace(p, q, 48) for p, q in zip(low, high, strict=True)))
     grid = np.column_stack([x.ravel(), y.ravel()])
     in_a, in_b = contains(a.contours, grid), contains(b.contours, grid)
-    least = min(in_a.sum(), in_b.sum())
-    return bool(least and (in_a & in_b).sum() > 0.5 * least)
+    return bool((in_a & in_b).sum() > 0.5 * (in_a | in_b).sum())
 
 
 def _beside(a: Line, b: Line, spacing: float) -> bool:
-    """Tell whether two lines run along each other."""
+    """Tell whether two lines run along each other from end to end."""
     away, _ = nearest_on_path(b.points, a.points, closed=False)
     back, _ = nearest_on_path(a.points, b.points, closed=False)
-    return bool(away.max() < 0.6 * spacing or back.max() < 0.6 * spacing)
+    return bool(max(away.max(), back.max()) < 0.6 * spacing)

@@ -10,6 +10,7 @@ from scipy import ndimage
 
 from render.files import SOFTWARE, whole_file
 from render.geometry.polygon import contains
+from render.scan.lattice import spacing_at
 from render.scan.model import Area, Points, Reading
 from render.scan.naming import Meaning, pen_rows
 
@@ -25,7 +26,7 @@ TINT = 110  # of 255
 PALER = 0.35  # of the way to white, so that what is drawn over the picture stands out
 RING_MM = 0.35  # beyond the edge of the hole
 LINE_MM = 0.22
-LETTERS_MM = 2.6
+LETTERS = 0.7  # spacings, so that numbers hide little
 LEGEND_LETTERS = 22  # pixels
 
 
@@ -47,8 +48,8 @@ def write_review(reading: Reading, meanings: Mapping[int, Meaning | None], targe
         Where it cannot be written.
     """
     shown = _with_shapes(reading)
-    _ring_holes(reading, shown)
     _number_areas(reading, meanings, shown)
+    _ring_holes(reading, shown)
     notes = PngInfo()
     notes.add_text("Software", SOFTWARE)
     dpi = reading.per_mm * 25.4
@@ -110,7 +111,8 @@ def _number_areas(
 ) -> None:
     """Write on each area its number and its meaning."""
     brush = ImageDraw.Draw(shown)
-    font = ImageFont.load_default(max(12, round(LETTERS_MM * reading.per_mm)))
+    spacing = float(np.median(spacing_at(reading.holes.centres)))
+    font = ImageFont.load_default(max(12, round(LETTERS * spacing)))
     for number, area in enumerate(reading.areas, 1):
         meaning = meanings.get(area.pen)
         words = f"{number} {f'pen {area.pen}?' if meaning is None else meaning}"
