@@ -161,11 +161,6 @@ def plan_file(path: Path, *, density: float = 1.0) -> WorkingPlan:
     return plan_work(sort_holes(read_pattern(path)), density=density)
 
 
-def estimate(path: Path, *, density: float = 1.0) -> Counts:
-    """Read a pattern and count what its work takes."""
-    return count_work(plan_file(path, density=density))
-
-
 def work(path: Path, wishes: Wishes) -> Worked:
     """Read a pattern, work it and let its threads settle."""
     return work_out(read_pattern(path), wishes)

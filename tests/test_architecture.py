@@ -1,9 +1,13 @@
 """Data flows one way; so do imports."""
 
 import ast
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
+
+import render
 
 ROOT = Path(__file__).parents[1]
 FLOW = [
@@ -71,6 +75,29 @@ def test_commands_use_public_names_only(path):
     source = path.read_text("utf-8")
     assert parts_of_render(source) <= {"__init__"}
     assert "numpy" not in imports(source)
+
+
+def test_public_names_are_found_where_they_are_said_to_be():
+    nodes = ast.walk(ast.parse((ROOT / "render" / "__init__.py").read_text("utf-8")))
+    said = {
+        alias.asname or alias.name: f"{node.module}.{alias.name}"
+        for node in nodes
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("render.")
+        for alias in node.names
+    }
+    assert said == render._HOMES
+    for name in said:
+        assert getattr(render, name) is not None
+    with pytest.raises(AttributeError, match="no attribute 'lacework'"):
+        _ = render.lacework
+
+
+def test_drawing_loads_nothing_it_does_not_use():
+    show = "import sys, render.image.draw; print(*sys.modules)"
+    words = [sys.executable, "-c", show]
+    loaded = subprocess.run(words, capture_output=True, text=True, check=True, cwd=ROOT).stdout
+    assert "render.shade.strip" in loaded.split()
+    assert not {"render.plan.work", "render.pattern.svg", "scipy"} & {*loaded.split()}
 
 
 def test_a_backward_import_would_be_seen():

@@ -5,7 +5,6 @@ from math import ceil, hypot, radians, tan
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter
 
 from render.shade.light import Light
 from render.shade.pieces import Floats
@@ -58,6 +57,8 @@ def shade_below(covered: NDArray[np.bool_], lifted: Lift, margin: int) -> tuple[
     margin
         Pixels left out on every side of the result; at least `lifted.halo`.
     """
+    from scipy.ndimage import gaussian_filter  # slow to import
+
     lace = covered.astype(np.float32)
     down, right = lifted.step
     rows, columns = (n - 2 * margin for n in covered.shape)
