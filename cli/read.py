@@ -130,15 +130,18 @@ def read(
     known by --pen, else by the colour key; while one is not, the pens are listed and nothing but
     the review is written. Look at the review, and mend the pattern in any drawing program.
     """
-    copied = copy_scan(
-        scan,
-        output or scan.with_suffix(".svg"),
-        settings=ScanSettings(**known),
-        pens=pens,
-        review=review,
-        key=key,
-        keep=keep,
-    )
+    try:
+        copied = copy_scan(
+            scan,
+            output or scan.with_suffix(".svg"),
+            settings=ScanSettings(**known),
+            pens=pens,
+            review=review,
+            key=key,
+            keep=keep,
+        )
+    except SettingError as error:
+        raise click.UsageError(str(error)) from error
     for remark in copied.remarks:
         click.echo(str(remark), err=True)
     if copied.kept:

@@ -78,15 +78,16 @@ class Picture:
         Pixels for a millimetre, along x and y alike; None where it is not known.
     dpi_doubt
         Why the file's own dpi cannot be trusted, None where it can.
-    enlarged
-        How many pixels this picture has for one of the file's, along a side.
+    stretch
+        How many pixels it has for one of the file's, along x and y; other than 1 where the file
+        was scanned at unlike steps.
     """
 
     source: str
     pixels: Pixels
     per_mm: float | None
     dpi_doubt: str | None = None
-    enlarged: float = 1.0
+    stretch: tuple[float, float] = (1.0, 1.0)
     remarks: tuple[Remark, ...] = ()
 
     def __post_init__(self) -> None:

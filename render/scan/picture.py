@@ -27,6 +27,9 @@ MOST_BYTES = 1 << 30
 LEAST_SIDE = 32
 # Cameras and paint programs write 72 or 96 for want of anything known.
 LEAST_DPI, MOST_DPI = 100, 4800
+LEAST_STRETCH = 1.001
+# TIFF 6.0, section 8: orientations whose first stored row is a column of what is seen.
+ORIENTATION, LYING = 0x112, (5, 6, 7, 8)
 EXPOSURE_TIME, FOCAL_LENGTH, EXIF_BLOCK = 0x829A, 0x920A, 0x8769
 # What Pillow raises on files that are cut short or made up.
 BROKEN = (OSError, SyntaxError, ValueError, EOFError, IndexError, KeyError, TypeError,
@@ -90,18 +93,20 @@ def _open_raster(path: Path, content: bytes, page: int | None) -> Picture:
         try:
             _choose_page(path, image, page)
             _check_size(path, image.size)
+            # Before the pixels are loaded, as TIFF files are then turned and their tag is dropped.
+            lying = image.getexif().get(ORIENTATION, 1) in LYING
             image.load()
             dpi, doubt = _dpi_of(image)
-            upright = ImageOps.exif_transpose(image)
-            if upright.size != image.size:
-                dpi = None if dpi is None else (dpi[1], dpi[0])
-            flat, remarks = _to_srgb(upright)
+            if dpi is not None and lying:
+                dpi = dpi[1], dpi[0]
+            flat, remarks = _to_srgb(ImageOps.exif_transpose(image))
         except BROKEN as error:
             raise _broken(path, error) from error
-    if dpi is not None:
-        flat = _square_pixels(flat, dpi)
-    per_mm = None if dpi is None else max(dpi) / 25.4
-    return Picture(path.name, np.asarray(flat), per_mm, doubt, remarks=remarks)
+    if dpi is None:
+        return Picture(path.name, np.asarray(flat), None, doubt, remarks=remarks)
+    stretch = max(dpi) / dpi[0], max(dpi) / dpi[1]
+    pixels = np.asarray(_stretched(flat, stretch))
+    return Picture(path.name, pixels, max(dpi) / 25.4, doubt, stretch, remarks)
 
 
 def _choose_page(path: Path, image: Image.Image, page: int | None) -> None:
@@ -168,11 +173,11 @@ def _dpi_of(image: Image.Image) -> tuple[tuple[float, float] | None, str | None]
     return (across, down), None
 
 
-def _square_pixels(image: Image.Image, dpi: tuple[float, float]) -> Image.Image:
-    """Stretch a picture whose rows and columns are scanned at different steps."""
-    if abs(dpi[0] - dpi[1]) < 0.5:
+def _stretched(image: Image.Image, stretch: tuple[float, float]) -> Image.Image:
+    """Make the pixels of a picture square whose rows and columns are scanned at unlike steps."""
+    if max(stretch) < LEAST_STRETCH:
         return image
-    size = [round(n * max(dpi) / d) for n, d in zip(image.size, dpi, strict=True)]
+    size = [round(n * factor) for n, factor in zip(image.size, stretch, strict=True)]
     return image.resize((size[0], size[1]), Image.Resampling.BICUBIC)
 
 
@@ -188,9 +193,7 @@ def rescaled(picture: Picture, factor: float) -> Picture:
         size = round(width * factor), round(height * factor)
         image = image.resize(size, Image.Resampling.BICUBIC)
     per_mm = None if picture.per_mm is None else picture.per_mm * factor
-    return replace(
-        picture, pixels=np.asarray(image), per_mm=per_mm, enlarged=picture.enlarged * factor
-    )
+    return replace(picture, pixels=np.asarray(image), per_mm=per_mm)
 
 
 def _check_ending(path: Path, kind: str, endings: set[str]) -> None:

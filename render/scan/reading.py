@@ -55,7 +55,8 @@ def read_scan(path: Path, settings: Settings | None = None) -> Reading:
     check_settings(settings)
     picture = open_picture(path, settings.page)
     if settings.paper_mm is not None:
-        corners = None if settings.corners is None else np.array(settings.corners)
+        given = settings.corners
+        corners = None if given is None else np.array(given) * picture.stretch
         picture = square_up(picture, settings.paper_mm, corners)
     else:
         picture = scaled(picture, settings)

@@ -1,6 +1,7 @@
 """Say how large what a picture shows really is; never guess it."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 
@@ -126,13 +127,20 @@ def scaled(picture: Picture, settings: Settings) -> Picture:
     ------
     PatternError
         Where nothing tells the scale.
+    SettingError
+        Where what is to tell it cannot be.
     """
     per_mm = picture.per_mm
     if settings.dpi is not None:
         per_mm = settings.dpi / 25.4
     elif settings.between is not None:
-        (x1, y1), (x2, y2) = settings.between.first, settings.between.second
-        per_mm = float(np.hypot(x2 - x1, y2 - y1)) / settings.between.length_mm
+        ends = np.array([settings.between.first, settings.between.second]) * picture.stretch
+        height, width = picture.pixels.shape[:2]
+        if (ends < -1).any() or (ends > [width, height]).any():
+            raise SettingError(
+                f"--between has a point outside the picture, which has {width} × {height} pixels"
+            )
+        per_mm = float(np.hypot(*(ends[1] - ends[0]))) / settings.between.length_mm
         if not LEAST_DPI / 4 <= per_mm * 25.4 <= MOST_DPI:
             raise SettingError(f"--between makes {per_mm * 25.4:.0f} dpi, which no scan has")
     elif settings.pitch_mm is not None:
@@ -140,7 +148,7 @@ def scaled(picture: Picture, settings: Settings) -> Picture:
     elif per_mm is None:
         message = f"the scale of the picture is not known: {picture.dpi_doubt}; {WAYS}"
         raise PatternError(picture.source, (Remark(message),))
-    return Picture(picture.source, picture.pixels, per_mm, None, picture.enlarged, picture.remarks)
+    return replace(picture, per_mm=per_mm, dpi_doubt=None)
 
 
 def at_working_scale(picture: Picture) -> Picture:
