@@ -1,6 +1,7 @@
 """Points and polygons in the plane."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -81,3 +82,49 @@ def path_length(path: Points, *, closed: bool = False) -> float:
     """Return the length of an (n, 2) path."""
     steps = np.diff(path, axis=0, append=path[:1]) if closed else np.diff(path, axis=0)
     return float(np.hypot(*steps.T).sum())
+
+
+def parts_within(contours: Sequence[Points], path: Points) -> list[Points]:
+    """Cut a path at the outlines of a shape and return what lies inside it.
+
+    Parameters
+    ----------
+    contours
+        Closed outlines, each (n, 2), by the even-odd rule.
+    path
+        (m, 2) vertices.
+
+    Returns
+    -------
+    The parts inside, each (k, 2), in order along the path.
+    """
+    a = np.vstack(contours)
+    b = np.vstack([np.roll(contour, -1, axis=0) for contour in contours])
+    parts: list[Points] = []
+    for first, last in pairwise(path):
+        cuts = np.unique(np.concatenate([[0.0], _cuts(first, last, a, b), [1.0]]))
+        spots = first + cuts[:, None] * (last - first)
+        for k in np.flatnonzero(contains(contours, (spots[:-1] + spots[1:]) / 2)).tolist():
+            if parts and np.array_equal(parts[-1][-1], spots[k]):
+                parts[-1] = np.vstack([parts[-1], spots[k + 1]])
+            else:
+                parts.append(spots[k : k + 2])
+    return parts
+
+
+def share_within(contours: Sequence[Points], path: Points) -> float:
+    """Return how much of the length of an (m, 2) path lies inside a shape, 0 to 1."""
+    whole = path_length(path)
+    inside = sum(path_length(part) for part in parts_within(contours, path))
+    return inside / whole if whole else 0.0
+
+
+def _cuts(first: Points, last: Points, a: Points, b: Points) -> NDArray[np.float64]:
+    """Return how far along a straight piece it meets the pieces from (n, 2) a to b."""
+    run, side, offset = last - first, b - a, a - first
+    turned = run[0] * side[:, 1] - run[1] * side[:, 0]
+    crossing = np.where(turned == 0, 1.0, turned)
+    share = (offset[:, 0] * side[:, 1] - offset[:, 1] * side[:, 0]) / crossing
+    aside = (offset[:, 0] * run[1] - offset[:, 1] * run[0]) / crossing
+    met = (turned != 0) & (aside >= 0) & (aside <= 1) & (share > 0) & (share < 1)
+    return np.asarray(share[met])

@@ -1,7 +1,5 @@
 """What must hold of marks as a whole."""
 
-from collections.abc import Sequence
-
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
@@ -55,7 +53,7 @@ def check_marks(marks: Marks, findings: Findings) -> None:
         _check_region(region, holes, spacing, findings)
     tree = cKDTree(holes)
     for line in marks.lines:
-        _check_line(line, marks.regions, tree, spacing, findings)
+        _check_line(line, tree, spacing, findings)
 
 
 def edge_or_inside(
@@ -98,16 +96,11 @@ def _check_region(
 
 def _check_line(
     line: Line,
-    regions: Sequence[Region],
     tree: cKDTree,
     spacing: NDArray[np.float64],
     findings: Findings,
 ) -> None:
-    """Fault a line with an end away from the holes; remark on a direction outside every region."""
-    if line.word == "direction":
-        middle = line.points[len(line.points) // 2][None]
-        if not any(contains(region.contours, middle)[0] for region in regions):
-            findings.remark("this direction lies in no region and says nothing", line.place)
+    """Fault a line with an end away from the holes."""
     if line.word in EVERYWHERE:
         return
     closed = bool((line.points[0] == line.points[-1]).all())

@@ -7,12 +7,13 @@ from numpy.typing import NDArray
 
 from render.plan.balance import OUTLOOK, bunches, lanes_for, outlook, pairs_going_out
 from render.plan.cloth import Cloth
+from render.plan.flat_ends import begin_flat, end_flat
 from render.plan.openings import divide, join
 from render.plan.pillow import Spot
 from render.plan.plaiting import Plaiting
 from render.plan.rails import LEFT, RIGHT, Course, Visit
 from render.plan.stitches import STITCHES, ground_stitch, trailing_twists
-from render.plan.stretches import Stretch
+from render.plan.stretch import Stretch
 from render.plan.traffic import Traffic
 from render.pricking.model import Pricking
 
@@ -130,23 +131,12 @@ class Areas:
     # Beginning -------------------------------------------------------------------------------
 
     def _start(self, area: int, stop: int) -> None:
-        course, cloth = self.courses[area], self.cloths[area]
-        hole = course.start[stop]
-        next_side = self.courses[area].visits[0].side if course.visits else 1
+        course = self.courses[area]
         if len(course.start) == 1:
-            self._begin(area, hole, next_side)
+            next_side = course.visits[0].side if course.visits else RIGHT
+            self._begin(area, course.start[stop], next_side)
             return
-        legs = self.traffic.gather(self.traffic.arriving_in_order(hole), hole)
-        legs = self._hang_start(area, hole, legs, max(0, 2 - len(legs)), spread=False)
-        for i in range(len(legs) - 1):
-            legs[i], legs[i + 1] = cloth.work(
-                legs[i], legs[i + 1], self.traffic.spot(hole), hole=hole if i == 0 else -1
-            )
-        cloth.passives += legs
-        if stop == len(course.start) - 1:
-            legs, cloth.passives = cloth.passives, []
-            cloth.begin(self.traffic.gather(legs, hole), next_side)
-            cloth.spot = self.traffic.spot(course.start[0 if next_side > 0 else -1])
+        begin_flat(self, area, stop)
 
     def _begin(self, area: int, hole: int, next_side: int) -> None:
         cloth = self.cloths[area]
@@ -160,7 +150,7 @@ class Areas:
         wanted = 2 if from_ground else cloth.wanted[0]
         missing = max(0, wanted - len(legs))
         at_pin = missing == 0 or missing + len(legs) <= 2
-        legs = self._hang_start(area, hole, legs, missing, spread=not at_pin)
+        legs = self.hang_start(area, hole, legs, missing, spread=not at_pin)
         self._hang_for_ground(hole, legs)
         if at_pin and len(legs) > 1:
             # The first row, at the tip itself, takes the worker to the other side.
@@ -170,7 +160,7 @@ class Areas:
             cloth.begin(legs, next_side)
             cloth.spot = self.traffic.spot(hole)
 
-    def _hang_start(
+    def hang_start(
         self, area: int, hole: int, legs: list[int], missing: int, *, spread: bool
     ) -> list[int]:
         """Hang what an area lacks at its beginning, along its first row where that is wide."""
@@ -375,7 +365,7 @@ class Areas:
         course, cloth = self.courses[area], self.cloths[area]
         hole = self.stops[area][stop].hole
         if len(course.end) > 1:
-            self._end_flat(area, stop - (len(self.stops[area]) - len(course.end)))
+            end_flat(self, area, stop - (len(self.stops[area]) - len(course.end)))
             return
         if self.first_row.get(area):
             self._sew_to_beginning(area)
@@ -395,28 +385,6 @@ class Areas:
                 leg, end=True, area=cloth.number, toward=self.traffic.ahead, sewn=row[place]
             )
         cloth.worker, cloth.passives = -1, []
-
-    def _end_flat(self, area: int, k: int) -> None:
-        """Let the pairs of an area go at the holes of a flat end, two at each."""
-        course, cloth = self.courses[area], self.cloths[area]
-        if k == 0:
-            cloth.reach(-cloth.side, self.traffic.spot(course.end[-1 if cloth.side < 0 else 0]))
-            cloth.passives, cloth.worker = cloth.in_order(), -1
-        hole = course.end[k]
-        for leg in self.traffic.arriving(hole):
-            self.traffic.loose[leg] = (hole, 0 if k == 0 else 1)
-        after = len(course.end) - 1 - k
-        count = len(cloth.passives) if not after else 1 + (len(cloth.passives) - 2 >= after)
-        legs, cloth.passives = cloth.passives[:count], cloth.passives[count:]
-        if len(legs) >= 2:
-            i = (len(legs) - 2) // 2
-            spot = self.traffic.spot(hole)
-            legs[i], legs[i + 1] = cloth.work(legs[i], legs[i + 1], spot, hole=hole)
-        elif legs:
-            self.traffic.pillow.lead_round(legs[0], hole, -1)
-        else:
-            self.traffic.tell(hole, "no pair is left for it: its pin is left out")
-        self.send(area, hole, legs, last=True)
 
     def stands_alone(self, owners: Iterable[int]) -> bool:
         """Tell whether pairs that leave these areas have simply come to their end."""

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from render.plan.rails import Course
+from render.plan.rails import LEFT, RIGHT, Course
 from render.pricking.model import Area
 
 Points = NDArray[np.float64]
@@ -36,15 +36,12 @@ def wanted_pairs(holes: Points, area: Area, course: Course, density: float) -> t
     count = len(course.visits) + 1
     if fixed is not None:
         return (max(2, int(fixed) + 1),) * count
-    way = np.array(
-        [
-            holes[list(course.start)].mean(axis=0),
-            *(holes[v.hole] for v in course.visits),
-            holes[list(course.end)].mean(axis=0),
-        ]
-    )
     sides = [visit.side for visit in course.visits]
-    sides = [-sides[0], *sides, -sides[-1]] if sides else [-1, 1]
+    sides = [-sides[0], *sides, -sides[-1]] if sides else [LEFT, RIGHT]
+    # A flat beginning or end is as wide as its pins reach.
+    first = course.start[0 if sides[0] == LEFT else -1]
+    last = course.end[0 if sides[-1] == LEFT else -1]
+    way = holes[[first, *(v.hole for v in course.visits), last]]
     rows = _rows(way, sides)
     width = _widths(rows)
     # Rows that hardly advance (a worker going to and fro over one pin) say nothing of the pitch.

@@ -87,6 +87,7 @@ def find_rails(
     level: bool,
     capped: frozenset[int],
     floored: frozenset[int],
+    ends: tuple[int, int] | None = None,
 ) -> Rails:
     """Find the rails of the outline of an area.
 
@@ -101,9 +102,12 @@ def find_rails(
     capped, floored
         Holes that take two pairs from above, or send two down: they can be part of a flat
         beginning or end.
+    ends
+        The positions along the outline, clockwise, of the first and the last hole where they are
+        known.
     """
     around = clockwise(area, 0)
-    first, last = _tips(area, pricking.holes[around], along, level=level)
+    first, last = ends or _tips(area, pricking.holes[around], along, level=level)
     start = _flat_part(around, first, capped)
     end = _flat_part(around, last, floored - frozenset(start))
     right = between(around, start[-1], end[0])

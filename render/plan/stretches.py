@@ -4,62 +4,42 @@ From above, an area is one stretch until the top of an opening: there its pairs 
 stretches run down on either side until they meet below the opening and go on as one.
 """
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import Remark
 from render.geometry.polygon import nearest_on_path
-from render.plan.direction import direction_in, heading, is_compact, runs_against
-from render.plan.rails import LEFT, RIGHT, Course, Rails, between, clockwise, find_rails, lay_course
+from render.plan.direction import (
+    Drawn,
+    conflicts,
+    heading,
+    is_compact,
+    led_by,
+    runs_against,
+    turns_about,
+)
+from render.plan.dividing import divided
+from render.plan.rails import LEFT, RIGHT, Course, Rails, clockwise, find_rails, lay_course
+from render.plan.stretch import Stretch, Stretches
 from render.pricking.model import Area, Pricking
 
 Points = NDArray[np.float64]
 
-
-@dataclass(frozen=True)
-class Stretch:
-    """A stretch of an area.
-
-    Attributes
-    ----------
-    course
-        The way of its worker.
-    into
-        The two stretches, left and right, into which it divides at its end; empty for none.
-    out_of
-        The two stretches, left and right, which join to it at its start; empty for none.
-    ring
-        Whether it ends where it began and is sewn to its beginning.
-    """
-
-    course: Course
-    into: tuple[int, ...] = ()
-    out_of: tuple[int, ...] = ()
-    ring: bool = False
-
-
-@dataclass(frozen=True)
-class Stretches:
-    """All stretches of an area, and what had to be decided.
-
-    Attributes
-    ----------
-    parts
-        The first is the one with which the area begins.
-    inside
-        For each opening that parts a stretch: its dividing stretch, its joining stretch, and its
-        number among the contours.
-    """
-
-    parts: tuple[Stretch, ...]
-    openings: tuple[tuple[int, int, int], ...] = ()
-    remarks: tuple[Remark, ...] = ()
+# Holes are level with a tip that lie less far above or below it than this share of the way there.
+LEVEL = 0.2
 
 
 def lay_stretches(
-    pricking: Pricking, area: Area, *, fed: bool, capped: frozenset[int], floored: frozenset[int]
+    pricking: Pricking,
+    area: Area,
+    lines: Sequence[Drawn] = (),
+    *,
+    fed: bool,
+    capped: frozenset[int],
+    floored: frozenset[int],
 ) -> Stretches:
     """Find how an area is gone through.
 
@@ -67,6 +47,8 @@ def lay_stretches(
     ----------
     area
         With at least two holes on its outline.
+    lines
+        The directions drawn in it, the longest first.
     fed
         Whether ground feeds it: then it is worked in the working direction of the piece, otherwise
         along its own length.
@@ -74,19 +56,33 @@ def lay_stretches(
         Holes that take two pairs from above, or send two down: they can be part of a flat
         beginning or end.
     """
-    along = heading(pricking, area)
+    along = heading(pricking, lines, fed=fed)
     openings = [k for k in range(1, len(area.edges)) if len(area.edges[k]) >= 2]
+    course: Course | None = None
     if not fed and len(openings) == 1 and len(area.edges[openings[0]]) >= 3:
-        found = _run_round(pricking, area, openings[0], along)
+        found = _run_round(pricking, area, openings[0], along, lines)
+        course = found.parts[0].course
     else:
-        level = (
-            fed or bool(openings) or (direction_in(pricking, area) is not None and is_compact(area))
+        compact = bool(lines) and is_compact(area)
+        level = fed or bool(openings) or compact
+        ends = None
+        if compact and not (fed or openings):
+            ends = led_by(lines, pricking.holes[clockwise(area, 0)])
+        if compact and not fed:
+            ways = lines[0].ways if ends else (along, along)
+            capped, floored = _flat_tips(pricking, area, ways, ends)
+        rails = find_rails(
+            pricking, area, along, level=level, capped=capped, floored=floored, ends=ends
         )
-        rails = find_rails(pricking, area, along, level=level, capped=capped, floored=floored)
-        found = _divided(pricking, area, rails, openings, along)
-        if not level and runs_against(pricking, area, found.parts[0].course):
-            found = _divided(pricking, area, _reversed(rails), openings, along)
-    return replace(found, parts=_with_inner_holes(pricking.holes, area, found.parts))
+        found = divided(pricking, area, rails, openings, along)
+        if not level:
+            course = found.parts[0].course
+            if lines and runs_against(pricking, course, lines[0]):
+                found = divided(pricking, area, _reversed(rails), openings, along)
+                course = found.parts[0].course
+    told = conflicts(pricking, lines, fed=fed, course=course)
+    parts = _with_inner_holes(pricking.holes, area, found.parts)
+    return replace(found, parts=parts, remarks=(*found.remarks, *told))
 
 
 def _reversed(rails: Rails) -> Rails:
@@ -94,181 +90,57 @@ def _reversed(rails: Rails) -> Rails:
     return Rails(rails.end, rails.right[::-1], rails.left[::-1], rails.start)
 
 
+def _flat_tips(
+    pricking: Pricking, area: Area, ways: tuple[Points, Points], ends: tuple[int, int] | None
+) -> tuple[frozenset[int], frozenset[int]]:
+    """Return the holes of an outline that lie level with its first, and with its last one.
+
+    Parameters
+    ----------
+    ways
+        The (2,) unit vectors in which it begins and ends.
+    ends
+        Which of its holes are first and last where that is known, otherwise the outermost.
+    """
+    around = np.array(clockwise(area, 0))
+    spots = pricking.holes[around]
+    if ends is None:
+        ends = int((spots @ ways[0]).argmin()), int((spots @ ways[1]).argmax())
+    flat = []
+    for tip, way in zip(ends, ways, strict=True):
+        offset = spots - spots[tip]
+        level = np.abs(offset @ way) <= LEVEL * np.hypot(*offset.T)
+        flat.append(frozenset(around[level].tolist()))
+    return flat[0], flat[1]
+
+
 # A ring that stands alone ----------------------------------------------------------------------
 
 
-def _run_round(pricking: Pricking, area: Area, opening: int, along: Points) -> Stretches:
-    """Let one trail run round a ring, from its top and back to it."""
+def _run_round(
+    pricking: Pricking, area: Area, opening: int, along: Points, lines: Sequence[Drawn]
+) -> Stretches:
+    """Let one trail run round a ring, from its top or where a line drawn round it begins."""
     holes = pricking.holes
     outer, inner = clockwise(area, 0), clockwise(area, opening)
-    top = int((holes[outer] @ along).argmin())
+    turn = turns_about(lines[0], area.contours[0]) if lines else 0
+    if turn:
+        top = int(np.hypot(*(holes[outer] - lines[0].path[0]).T).argmin())
+    else:
+        top = int((holes[outer] @ along).argmin())
     outer = outer[top:] + outer[:top]
     near = int(np.hypot(*(holes[inner] - holes[outer[0]]).T).argmin())
     inner = inner[near:] + inner[:near]
     rails = Rails((outer[0],), tuple(inner), tuple(outer[1:]), (outer[0],), standing=RIGHT)
+    if turn < 0:
+        back = tuple(inner[:1] + inner[:0:-1])
+        rails = Rails((outer[0],), tuple(outer[:0:-1]), back, (outer[0],), standing=LEFT)
     course = lay_course(holes, rails)
     remark = Remark(
         "this ring stands alone: one trail runs round it from here and is sewn to its beginning",
         pricking.place(outer[0]),
     )
     return Stretches((Stretch(course, ring=True),), remarks=(remark,))
-
-
-# An area that divides round its openings ---------------------------------------------------------
-
-
-@dataclass
-class _Chain:
-    """Holes down one side of the outline or of an opening, taken from the top as work goes on."""
-
-    holes: list[int]
-    depth: list[float]
-
-    def take_to(self, depth: float) -> tuple[int, ...]:
-        """Take the holes above a level."""
-        count = next((k for k, d in enumerate(self.depth) if d >= depth), len(self.depth))
-        taken = tuple(self.holes[:count])
-        del self.holes[:count], self.depth[:count]
-        return taken
-
-
-@dataclass
-class _Open:
-    """A stretch under way: its chains, its holes so far, and how it began."""
-
-    number: int
-    sides: tuple[tuple[int, int], tuple[int, int]]
-    start: tuple[int, ...]
-    standing: int = 0
-    out_of: tuple[int, ...] = ()
-
-
-def _divided(
-    pricking: Pricking, area: Area, rails: Rails, openings: list[int], along: Points
-) -> Stretches:
-    """Go down an area: one stretch becomes two at the top of an opening, two one at its bottom."""
-    sweep = _Sweep(pricking, along)
-    sweep.begin(rails)
-    tips: list[tuple[float, bool, int, int]] = []
-    for k in openings:
-        around = clockwise(area, k)
-        depth = pricking.holes[around] @ along
-        top, bottom = around[int(depth.argmin())], around[int(depth.argmax())]
-        if top != bottom:
-            sweep.add_opening(k, around, top, bottom)
-            tips += [(float(depth.min()), False, k, top), (float(depth.max()), True, k, bottom)]
-    for _, joining, k, hole in sorted(tips):
-        (sweep.join if joining else sweep.divide)(k, hole)
-    return sweep.finish(rails.end)
-
-
-class _Sweep:
-    """The stretches under way, from left to right, while going down an area."""
-
-    def __init__(self, pricking: Pricking, along: Points) -> None:
-        self.pricking = pricking
-        self.along, self.across = along, np.array([along[1], -along[0]])
-        self.chains: dict[tuple[int, int], _Chain] = {}
-        self.paths: dict[tuple[int, int], Points] = {}
-        self.row: list[_Open] = []
-        self.done: dict[int, Stretch] = {}
-        self.opened: dict[int, int] = {}
-        self.openings: list[tuple[int, int, int]] = []
-        self.remarks: list[Remark] = []
-        self.count = 0
-
-    def begin(self, rails: Rails) -> None:
-        """Start with the outline."""
-        self._add_chain((0, LEFT), [rails.start[0]], rails.left, [rails.end[-1]])
-        self._add_chain((0, RIGHT), [rails.start[-1]], rails.right, [rails.end[0]])
-        self.row = [self._open(((0, LEFT), (0, RIGHT)), rails.start)]
-
-    def add_opening(self, k: int, around: list[int], top: int, bottom: int) -> None:
-        """Note the sides of an opening: its left side is the right rail of what runs left of it."""
-        self._add_chain((k, RIGHT), [top], between(around, top, bottom), [bottom])
-        self._add_chain((k, LEFT), [top], between(around, bottom, top)[::-1], [bottom])
-
-    def divide(self, k: int, hole: int) -> None:
-        """Let the stretch above an opening become two."""
-        place = self._place_of(hole)
-        above = self.row[place]
-        left = self._open((above.sides[0], (k, LEFT)), (hole,), standing=RIGHT)
-        right = self._open(((k, RIGHT), above.sides[1]), (hole,), standing=LEFT)
-        self._close(above, (hole,), into=(left.number, right.number))
-        self.row[place : place + 1] = [left, right]
-        self.opened[k] = above.number
-        self.remarks.append(
-            Remark(
-                "the pairs divide here and are worked down both sides of the opening",
-                self.pricking.place(hole),
-            )
-        )
-
-    def join(self, k: int, hole: int) -> None:
-        """Let the two stretches that end at the bottom of an opening become one."""
-        place = next(n for n, open_ in enumerate(self.row) if open_.sides[1] == (k, LEFT))
-        left, right = self.row[place : place + 2]
-        for side, open_ in ((RIGHT, left), (LEFT, right)):
-            self._close(open_, (hole,), leaving=side)
-        below = self._open((left.sides[0], right.sides[1]), (hole,))
-        below.out_of = (left.number, right.number)
-        self.row[place : place + 2] = [below]
-        self.openings.append((self.opened[k], below.number, k))
-
-    def finish(self, end: tuple[int, ...]) -> Stretches:
-        """End the last stretch at the end of the area."""
-        (last,) = self.row
-        self._close(last, end)
-        parts = tuple(self.done[n] for n in range(self.count))
-        return Stretches(parts, tuple(self.openings), tuple(self.remarks))
-
-    def _add_chain(
-        self,
-        key: tuple[int, int],
-        top: list[int],
-        holes: tuple[int, ...] | list[int],
-        end: list[int],
-    ) -> None:
-        spots = self.pricking.holes
-        self.chains[key] = _Chain(list(holes), (spots[list(holes)] @ self.along).tolist())
-        self.paths[key] = spots[[*top, *holes, *end]]
-
-    def _open(
-        self,
-        sides: tuple[tuple[int, int], tuple[int, int]],
-        start: tuple[int, ...],
-        standing: int = 0,
-    ) -> _Open:
-        self.count += 1
-        return _Open(self.count - 1, sides, start, standing)
-
-    def _close(
-        self, open_: _Open, end: tuple[int, ...], *, leaving: int = 0, into: tuple[int, ...] = ()
-    ) -> None:
-        going_on = bool(leaving or into)
-        depth = float(self.pricking.holes[end[0]] @ self.along) if going_on else np.inf
-        left, right = (self.chains[key].take_to(depth) for key in open_.sides)
-        rails = Rails(open_.start, left, right, end, open_.standing, leaving)
-        course = lay_course(self.pricking.holes, rails)
-        course = replace(course, begins=not open_.standing, ends=not leaving)
-        self.done[open_.number] = Stretch(course, into, open_.out_of)
-
-    def _place_of(self, hole: int) -> int:
-        """Return which of the stretches under way holds the top of an opening."""
-        spot = self.pricking.holes[hole]
-        gaps = []
-        for open_ in self.row:
-            left, right = (self._aside(key, spot) for key in open_.sides)
-            gaps.append(max(left, -right, 0.0))
-        return int(np.argmin(gaps))
-
-    def _aside(self, key: tuple[int, int], spot: Points) -> float:
-        """Return how far a side lies to the right of a spot, at its level."""
-        path = self.paths[key]
-        depth = path @ self.along
-        order = np.argsort(depth, kind="stable")
-        aside = np.interp(spot @ self.along, depth[order], (path @ self.across)[order])
-        return float(aside - spot @ self.across)
 
 
 def _with_inner_holes(holes: Points, area: Area, parts: tuple[Stretch, ...]) -> tuple[Stretch, ...]:

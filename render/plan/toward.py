@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from render.geometry.polygon import contains
+from render.plan.direction import drawn_directions
 from render.pricking.model import Pricking
 
 Points = NDArray[np.float64]
@@ -44,18 +44,18 @@ def directions_on_card(pricking: Pricking) -> Directions:
     """
     count = len(pricking.holes)
     toward, told = np.tile(pricking.down, (count, 1)), np.ones(count, bool)
-    grounds = [area for area in pricking.areas if area.stitch == "ground"]
     drawn = False
-    for run in pricking.runs:
-        if run.word != "direction" or len(run.points) < 2:
+    for number, lines in drawn_directions(pricking).of.items():
+        area = pricking.areas[number]
+        if area.stitch != "ground":
             continue
-        for area in grounds:
-            if contains(area.contours, run.points).mean() < 0.5:
-                continue
-            held = np.concatenate([area.edge, area.inside])
-            way, apart = _along(run.points, pricking.holes[held])
-            toward[held], told[held] = way, apart <= NEAR * pricking.spacing[held]
-            drawn = True
+        held = np.concatenate([area.edge, area.inside])
+        ways, apart = zip(*(_along(line.path, pricking.holes[held]) for line in lines), strict=True)
+        nearest = np.argmin(apart, axis=0)
+        rows = np.arange(len(held))
+        toward[held] = np.array(ways)[nearest, rows]
+        told[held] = np.min(apart, axis=0) <= NEAR * pricking.spacing[held]
+        drawn = True
     return Directions(toward, told, drawn)
 
 

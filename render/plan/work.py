@@ -10,6 +10,7 @@ from render.plan.areas import Areas
 from render.plan.cloth import Cloth
 from render.plan.contacts import Contacts, without_leaps
 from render.plan.density import wanted_pairs
+from render.plan.direction import drawn_directions
 from render.plan.footing import find_footings
 from render.plan.footside import Footsides
 from render.plan.ground import Links, find_links
@@ -25,7 +26,8 @@ from render.plan.rails import Course
 from render.plan.rose import RoseCrossings
 from render.plan.spider import Spiders
 from render.plan.stitches import ground_stitch
-from render.plan.stretches import Stretches, lay_stretches
+from render.plan.stretch import Stretches
+from render.plan.stretches import lay_stretches
 from render.plan.traffic import PORTS, Traffic
 from render.plan.valenciennes import Meshes, plaited_net
 from render.plan.visits import Visits
@@ -124,6 +126,8 @@ class _Planner:
         floored = frozenset(h for h, k in enumerate(self.traffic.low) if len(k) >= 2)
         self.areas = Areas(self.pricking, self.traffic, self.plaiting)
         fresh = len(self.pricking.areas)
+        directions = drawn_directions(self.pricking)
+        self.pillow.remarks += directions.remarks
         for number, area in enumerate(self.pricking.areas):
             if not area.worked:
                 continue
@@ -132,7 +136,10 @@ class _Planner:
             if fed and not {"density", "pairs"}.isdisjoint(area.options):
                 message = "the ground gives it its pairs: data-density and data-pairs say nothing"
                 self.pillow.remarks.append(Remark(message, area.place))
-            laid = lay_stretches(self.pricking, area, fed=fed, capped=capped, floored=floored)
+            lines = directions.of.get(number, ())
+            laid = lay_stretches(
+                self.pricking, area, lines, fed=fed, capped=capped, floored=floored
+            )
             numbers = [number, *range(fresh, fresh + len(laid.parts) - 1)]
             fresh += len(laid.parts) - 1
             for n, part in zip(numbers, laid.parts, strict=True):

@@ -69,12 +69,3 @@ def test_a_ring_of_line_needs_a_hole_somewhere(read_drawing, faults_of, grid):
 @pytest.mark.parametrize("word", ["direction", "join"])
 def test_directions_and_joins_may_end_anywhere(read_drawing, grid, word):
     assert len(read_drawing(grid + f'<path d="M40 40 50 40" data-line="{word}"/>').lines) == 1
-
-
-def test_a_direction_in_no_region_is_remarked_on(remarks_of, grid):
-    square = '<path d="M9 9H19V19H9Z" data-stitch="half"/>'
-    arrow = '<path id="s" d="M{0} 12 {0} 14 {0} 16" data-line="direction"/>'
-    assert remarks_of(grid + square + arrow.format(12)) == []
-    assert remarks_of(grid + square + arrow.format(32)) == [
-        'line "s" at 32.0, 12.0 mm: this direction lies in no region and says nothing'
-    ]
