@@ -14,6 +14,7 @@ from render.scan.scale import WORKING_PER_MM
 LOOK_AT = 700  # pixels along the longer side when the sheet is looked for
 LEAST_SHARE = 0.12  # of the picture that a sheet must fill
 PROFILES = 80
+MOST_ROUNDS, SETTLED = 6, 0.02
 
 
 def homography(source: Points, target: Points) -> NDArray[np.float64]:
@@ -74,8 +75,10 @@ def square_up(
                  sides[3] / height_mm)  # fmt: skip
     shrink = max(1, round(finest / (1.25 * WORKING_PER_MM)))
     per_mm = min(float(finest / shrink), 1.25 * WORKING_PER_MM)
-    size = round(width_mm * per_mm), round(height_mm * per_mm)
-    target = np.array([[0, 0], [size[0], 0], size, [0, size[1]]], float)
+    across, down = width_mm * per_mm, height_mm * per_mm
+    size = round(across), round(down)
+    # The sheet need not end with a whole pixel, or its far side would be off by half of one.
+    target = np.array([[0, 0], [across, 0], [across, down], [0, down]])
     # Pillow asks where each pixel comes from, and counts from the corner of the first pixel.
     back = homography(target, (corners + 0.5) / shrink)
     image = Image.fromarray(picture.pixels).reduce(shrink)
@@ -115,22 +118,38 @@ def find_corners(picture: Picture) -> Points:
     grey = picture.pixels.astype(np.float32).mean(axis=2)
     corners = (rough + 0.5) * step - 0.5
     for reach in (8.0 * step, 2.0 * step, max(0.7 * step, 1.5)):
-        corners = _refined(corners, grey, reach)
+        for _ in range(MOST_ROUNDS):
+            before, corners = _in_order(corners), _refined(corners, grey, reach)
+            if np.hypot(*(corners - before).T).max() < SETTLED * reach:
+                break
     return np.asarray(corners, np.float64)
 
 
 def _sheet_mask(small: Pixels) -> NDArray[np.bool_]:
     """Return the large thing in the middle that differs from the rim of the picture."""
     lab = ndimage.gaussian_filter(lab_from_srgb(small / 255), (1.5, 1.5, 0))
-    rim = np.concatenate([lab[:4].reshape(-1, 3), lab[-4:].reshape(-1, 3),
-                          lab[:, :4].reshape(-1, 3), lab[:, -4:].reshape(-1, 3)])  # fmt: skip
-    difference = np.hypot.reduce(lab - np.median(rim, axis=0), axis=2)
+    difference = np.hypot.reduce(lab - _table(lab), axis=2)
     mask = difference > _two_kinds(difference)
     mask = ndimage.binary_opening(ndimage.binary_fill_holes(mask), np.ones((5, 5), bool))
     labels, count = ndimage.label(mask)
     if not count:
         return mask
     return ndimage.binary_fill_holes(labels == np.bincount(labels.ravel())[1:].argmax() + 1)
+
+
+def _table(lab: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return what the table would look like everywhere: its rim, and how the light falls off."""
+    rows, columns = lab.shape[:2]
+    y, x = np.mgrid[-1 : 1 : rows * 1j, -1 : 1 : columns * 1j]
+    terms = np.stack([np.ones_like(x), x, y], axis=2)
+    rim = np.ones((rows, columns), bool)
+    rim[4:-4, 4:-4] = False
+    plain = rim
+    for _ in range(4):
+        fit = np.linalg.lstsq(terms[plain], lab[plain])[0]
+        off = np.hypot.reduce(lab - terms @ fit, axis=2)
+        plain = rim & (off <= 2.5 * np.median(off[plain]))
+    return np.asarray(terms @ fit)
 
 
 def _two_kinds(values: NDArray[np.float64]) -> float:
