@@ -71,7 +71,11 @@ def _parse(ctx: click.Context, param: click.Parameter, text: Any) -> Any:
     metavar="FILE",
     help="Your own colour key, by which pens are known that are not named.",
 )
-@click.option("--dpi", type=float, help="Pixels per inch of paper, where the file's is wrong.")
+@click.option(
+    "--dpi",
+    type=float,
+    help="Pixels per inch of paper, where the file's is wrong; pages of a PDF are drawn at 300.",
+)
 @click.option(
     "--pitch",
     "pitch_mm",

@@ -67,7 +67,7 @@ def open_picture(path: Path, page: int | None = None) -> Picture:
         raise _fault(path, "is empty; scan or save it again")
     if is_pdf(content):
         _check_ending(path, "PDF", {".pdf"})
-        pixels, per_mm = render_page(content, path.name, page)
+        pixels, per_mm = render_page(content, path.name, page, MOST_PIXELS)
         return Picture(path.name, pixels, per_mm)
     return _open_raster(path, content, page)
 

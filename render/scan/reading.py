@@ -15,6 +15,7 @@ from render.scan.picture import open_picture, rescaled
 from render.scan.rectify import square_up
 from render.scan.remarks import (
     check_holes,
+    remark_on_scale,
     remark_on_turn,
     remarks_on_colours,
     remarks_on_holes,
@@ -54,6 +55,9 @@ def read_scan(path: Path, settings: Settings | None = None) -> Reading:
     settings = settings or Settings()
     check_settings(settings)
     picture = open_picture(path, settings.page)
+    remark = remark_on_scale(picture, settings)
+    if remark is not None:
+        picture = replace(picture, remarks=(*picture.remarks, remark))
     if settings.paper_mm is not None:
         given = settings.corners
         corners = None if given is None else np.array(given) * picture.stretch

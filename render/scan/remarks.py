@@ -5,7 +5,7 @@ import numpy as np
 from render.errors import PatternError, Remark
 from render.scan.holes import IN_LINE, LEAST_HOLES
 from render.scan.lattice import spacing_at
-from render.scan.model import Dots, Picture, Plane, Reading
+from render.scan.model import Dots, Picture, Plane, Reading, Settings
 from render.scan.pens import Pens
 
 HOLES_NAMED = 12
@@ -31,6 +31,14 @@ def check_holes(picture: Picture, holes: Dots, light: Plane) -> None:
         found = f"{len(holes) or 'no'} round marks of one size were found, too few for a pricking"
     message = f"no holes can be read: {found}; check the picture, its scale (--dpi) and --holes"
     raise PatternError(picture.source, (Remark(message),))
+
+
+def remark_on_scale(picture: Picture, settings: Settings) -> Remark | None:
+    """Say whose word is taken for the scale where no person gave it."""
+    given = (settings.dpi, settings.between, settings.pitch_mm, settings.paper_mm)
+    if picture.per_mm is None or any(way is not None for way in given):
+        return None
+    return Remark(f"the file's own scale is taken: {picture.per_mm * 25.4:.0f} dpi", kind="note")
 
 
 def remark_on_turn(turn: float | None, asked: bool) -> Remark:
