@@ -42,7 +42,7 @@ def dye(
         sRGB by whom it is for: a role (``worker``), an area (``area:shell``) or a pair as the list
         of threads numbers it (``pair:3``). An area goes before a role, and a pair before both.
     drawn
-        sRGB of pairs hung for lines that bring their own colour; they go before roles.
+        sRGB of threads laid for lines that bring their own colour; they go before roles.
 
     Returns
     -------
@@ -60,8 +60,8 @@ def dye(
     worn = roles_of(paths, areas)
     for who in roles:
         colours[_of_role(worn, who)] = dyed[who]
-    for pair, colour in drawn.items():
-        colours[paths.pair == pair] = colour
+    for thread_number, brought in drawn.items():
+        colours[thread_number] = brought
     for number, area in enumerate(areas):
         if "colour" in area.options:
             colours[paths.region == number] = parse_colour(area.options["colour"])
@@ -73,12 +73,14 @@ def dye(
 
 
 def line_colours(plan: WorkingPlan) -> dict[int, NDArray[np.float64]]:
-    """Return the sRGB of each pair that was hung for a line with a colour of its own."""
-    runs = plan.pricking.runs
+    """Return the sRGB of each thread that was laid for a line with a colour of its own."""
+    of_threads = [hung.run for hung in plan.hangings for _ in range(2)]
+    of_threads += [gimp.run for gimp in plan.gimps]
+    asked = [run.options.get("colour") for run in plan.pricking.runs]
     return {
-        pair: parse_colour(runs[hung.run].options["colour"])
-        for pair, hung in enumerate(plan.hangings)
-        if hung.run >= 0 and "colour" in runs[hung.run].options
+        thread: parse_colour(colour)
+        for thread, run in enumerate(of_threads)
+        if run >= 0 and (colour := asked[run]) is not None
     }
 
 

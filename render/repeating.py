@@ -61,6 +61,9 @@ def work_repeats(
     for times, period in _attempts(laid.times):
         few = lay_again(part, times)
         planned = plan(sort_holes(few.pattern))
+        if planned.gimps:
+            why = Remark("a gimp runs through them", kind="repeat")
+            break
         block = find_block(planned, few, period)
         if isinstance(block, Remark):
             why = why or block

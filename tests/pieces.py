@@ -88,13 +88,13 @@ def within_diamond(n, place, margin=2):
     return abs(place[0] - column) + abs(place[1] - row) - (n - 1)
 
 
-def diamond(n, margin=2, stitch="whole", **heading):
+def diamond(n, margin=2, stitch="whole", lines=(), **heading):
     """Return ground with a diamond that n pairs enter from each side."""
     column, row = diamond_centre(n, margin)
     places = [p for p in diamond_ground(n, margin) if within_diamond(n, p, margin) >= 0]
     tips = [(column, row - n + 1), (column + n - 1, row), (column, row + n - 1)]
     tips.append((column - n + 1, row))
-    return pricked(spots(places), [region(spots(tips), stitch, "diamond")], **heading)
+    return pricked(spots(places), [region(spots(tips), stitch, "diamond")], lines, **heading)
 
 
 def strip(stitch, width=5.0, advance=0.632, rows=24, pitch=4.0, **options):

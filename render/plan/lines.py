@@ -138,8 +138,6 @@ def find_spans(pricking: Pricking) -> Drawn:
                     Remark(f"this {run.word} joins no two holes: it is left out", run.place)
                 )
             spans += found
-        elif run.word == "gimp":
-            remarks.append(Remark("gimps cannot be laid yet: this one is left out", run.place))
     tied = frozenset(n for span in spans for hole in span.ends for n in pricking.owners[hole])
     spans = _clear_of_all_else(pricking, spans, remarks)
     ends = {hole for span in spans for hole in span.ends}

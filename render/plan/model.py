@@ -78,6 +78,53 @@ class Throwing:
     sewn: tuple[float, float] | None = None
 
 
+@dataclass(frozen=True)
+class Passing:
+    """Where a gimp passes between the two threads of a pair.
+
+    Attributes
+    ----------
+    leg
+        The leg it passes.
+    after
+        How many twists of that leg come before it.
+    along
+        How far along the leg it is drawn, 0 to 1: of several after the same twist, their order.
+    rightward
+        Whether it comes from the maker's left.
+    at
+        Where it is drawn, in mm.
+    """
+
+    leg: int
+    after: int
+    along: float
+    rightward: bool
+    at: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Gimp:
+    """A thick thread that is laid through pairs.
+
+    Attributes
+    ----------
+    run
+        The line along which it is drawn.
+    gauge_mm
+        Its diameter.
+    passings
+        From one end to the other.
+    tips
+        Where it begins and ends, in mm.
+    """
+
+    run: int
+    gauge_mm: float
+    passings: tuple[Passing, ...]
+    tips: tuple[tuple[float, float], tuple[float, float]]
+
+
 @dataclass(frozen=True, eq=False)
 class WorkingPlan:
     """Who meets whom, in what order.
@@ -114,6 +161,8 @@ class WorkingPlan:
         (N, 2) unit vectors: which way the work proceeds at each hole, turning as the ground does.
     remarks
         What had to be decided.
+    gimps
+        In the order of the file.
     """
 
     pricking: Pricking
@@ -135,6 +184,7 @@ class WorkingPlan:
     throwings: tuple[Throwing, ...]
     down: NDArray[np.float64]
     remarks: tuple[Remark, ...]
+    gimps: tuple[Gimp, ...] = ()
 
     def __post_init__(self) -> None:
         for value in vars(self).values():

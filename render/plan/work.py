@@ -13,6 +13,7 @@ from render.plan.density import wanted_pairs
 from render.plan.direction import drawn_directions
 from render.plan.footing import find_footings
 from render.plan.footside import Footsides
+from render.plan.gimps import lay_gimps
 from render.plan.ground import Links, find_links
 from render.plan.headside import find_picots
 from render.plan.legs import twist_legs
@@ -68,7 +69,8 @@ def plan_work(
     # Areas are worked in the direction of the piece, whatever the ground round them does.
     in_ground = np.array([not owners for owners in pricking.owners])[:, None]
     down = np.where(in_ground, planner.traffic.links.down, pricking.down)
-    return twist_legs(planner.pillow.plan(pricking, down), pricking.leg_twists)
+    plan = twist_legs(planner.pillow.plan(pricking, down), pricking.leg_twists)
+    return lay_gimps(plan, gauge_mm or pricking.gauge_mm)
 
 
 class _Planner:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from render.settle.gimps import hold_gimps
 from render.settle.hung import hang_ends, hold_starts
 from render.settle.legs import legs_thrown_out, stitches_of_legs, upright_at
 from render.settle.tension import FIXED
@@ -63,6 +64,7 @@ def find_anchors(laid: LaidThreads, gauge_mm: float, around: float, state: str) 
     hang_ends(laid, target, target, gauge_mm, around)
     _hold_bends(laid, gauge_mm, around, target)
     hold[laid.kind != Kind.CROSSING] = FIXED
+    hold_gimps(laid, state, hold)
     hold[(laid.kind == Kind.END) & legs_thrown_out(laid.plan)[laid.leg]] = CUT_HOLD
     return Anchors(target, hold)
 
@@ -128,7 +130,7 @@ def hold_turns(
                 hold[found] = TURN_HOLD[state]
             if at_tip and len(found) == 1 and lift < 0:
                 (beside,) = set(plan.given[stitch].tolist()) - {leg}
-                twists = np.flatnonzero((laid.leg == beside) & (laid.kind == Kind.CROSSING))
+                twists = np.flatnonzero((laid.leg == beside) & laid.twist)
                 target[twists] = pin - side * CORNER * around * frame[0]
                 hold[twists] = TURN_HOLD[state]
             if len(found) != 4:
@@ -169,7 +171,7 @@ def _hold_stitches(
 ) -> None:
     """Set the crossings above, below and beside a pin around it."""
     plan = laid.plan
-    twist = np.flatnonzero((laid.kind == Kind.CROSSING) & (laid.leg >= 0))[::-1]
+    twist = np.flatnonzero(laid.twist)[::-1]
     first_twist = dict(zip(laid.leg[twist].tolist(), twist.tolist(), strict=True))
     for stitch in np.flatnonzero(plan.hole >= 0).tolist():
         moves, pin = plan.moves[stitch], int(plan.pin_after[stitch])

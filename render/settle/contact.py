@@ -8,6 +8,7 @@ from scipy.spatial import cKDTree
 
 from render.settle.phantoms import distinct
 from render.settle.pulls import Pieces
+from render.settle.thickness import Thickness
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -36,22 +37,27 @@ class Bars:
         (B,) shortest length in mm.
     clear
         (B,) least distance in mm from its middle line to that of another thread.
+    more
+        (N,) how much further off the threads at a node have to be, in mm.
     """
 
     nodes: Indices
     least: NDArray[np.float64]
     clear: NDArray[np.float64]
+    more: NDArray[np.float64]
 
 
-def bars_of(pieces: Pieces, gauge_mm: float) -> Bars:
-    """Return each straight piece once."""
+def bars_of(pieces: Pieces, gauge_mm: float, thick: Thickness) -> Bars:
+    """Return each straight piece once, and how much thicker than the thread some of them are."""
     # Of twins, which follow each other's nodes, only the one on the right is taken.
     first = ~pieces.twin | (pieces.side > 0)
-    nodes, twin = pieces.nodes[first], pieces.twin[first]
+    nodes, twin, visit = pieces.nodes[first], pieces.twin[first], pieces.visit[first]
     return Bars(
         nodes,
-        gauge_mm * np.where(twin, TWIST_PITCH, CROSSING_PITCH),
-        gauge_mm * np.where(twin, 1.5, 1.0),
+        gauge_mm * np.where(twin, TWIST_PITCH, CROSSING_PITCH)
+        + CROSSING_PITCH * thick.crossed(visit),
+        gauge_mm * np.where(twin, 1.5, 1.0) + thick.more[visit] / 2,
+        thick.at_node / 2,
     )
 
 
@@ -89,10 +95,12 @@ def part(
     spots = np.concatenate([at, pins])
     rigid = np.concatenate([fixed, np.ones(len(pins), bool)])
     rest = spots.copy()
+    more = np.concatenate([bars.more, np.zeros(len(pins))])
     for sweep in range(sweeps):
         if sweep % LIST_EVERY == 0:
             point, bar = _near(spots, bars, gauge_mm, around)
             need = np.where(point < len(at), bars.clear[bar], around + bars.clear[bar] - gauge_mm)
+            need += more[point]
         move, count = _pushes(spots, bars, point, bar, need)
         step = move / np.maximum(count, 1)[:, None]
         size = np.hypot(*step.T)
@@ -111,7 +119,7 @@ def _near(spots: Points, bars: Bars, gauge: float, around: float) -> tuple[Indic
     rank = np.arange(len(owner)) - np.repeat(np.cumsum(parts) - parts, parts)
     share = ((rank + 0.5) / parts[owner])[:, None]
     middle = a[owner] + share * (b - a)[owner]
-    reach = max(2.0 * gauge, around + gauge)
+    reach = max(2.0 * gauge, around + gauge) + 2 * float(bars.more.max(initial=0))
     count = min(NEIGHBOURS, len(middle))
     distance, found = cKDTree(middle).query(spots, k=count, distance_upper_bound=reach)
     point, column = np.nonzero(np.isfinite(np.reshape(distance, (len(spots), -1))))

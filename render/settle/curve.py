@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.settle.outline import Outline
+from render.settle.thickness import gauges_of
 from render.threads.network import Kind, LaidThreads
 
 Points = NDArray[np.float64]
@@ -18,7 +19,7 @@ IN_CORNER = 6
 ON_STRAIGHT = 0.5
 # Crossings that follow each other within so many gauges get points of their own.
 CLOSE = 0.6
-# Height of a thread over or under another, in gauges.
+# Height of a thread over or under another, in gauges of that one.
 LIFT = 0.52
 
 
@@ -44,7 +45,9 @@ class Curves:
     middle: Indices
 
 
-def round_off(shape: Outline, gauge_mm: float, ease: NDArray[np.float64]) -> Curves:
+def round_off(
+    shape: Outline, gauge_mm: float, ease: NDArray[np.float64], thick_mm: NDArray[np.float64]
+) -> Curves:
     """Cut the corners of polygons with parabolas.
 
     A parabola stays inside the triangle of its corner, so a thread never leaves the strip that
@@ -58,6 +61,8 @@ def round_off(shape: Outline, gauge_mm: float, ease: NDArray[np.float64]) -> Cur
         Diameter of the threads.
     ease
         (V,) factor on the rounding at each visit, 0 to 1.
+    thick_mm
+        (V,) diameter of the thread of each visit: what is thick bends less sharply.
     """
     points = shape.points
     count = len(points)
@@ -66,7 +71,7 @@ def round_off(shape: Outline, gauge_mm: float, ease: NDArray[np.float64]) -> Cur
     run[last] = 0
     length = np.hypot(*run.T)
     unit = run / np.maximum(length, 1e-12)[:, None]
-    most = ROUNDING * gauge_mm * ease[shape.visit]
+    most = ROUNDING * (thick_mm * ease)[shape.visit]
     after = np.minimum(length / 2, most)
     before = np.minimum(np.roll(length, 1) / 2, most)
     after[first] = before[first] = 0
@@ -155,6 +160,8 @@ def heights(
     node = laid.visits
     on_top = laid.over[node] == laid.thread
     level = np.where(on_top, 1.0, -1.0) * (laid.kind[node] == Kind.CROSSING)
+    # Each gives way by the thickness of the other.
+    level *= gauges_of(laid, gauge_mm)[np.where(on_top, laid.under[node], laid.over[node])]
     # What hangs on after its last crossing stays above or below.
     end = laid.starts[1:] - 1
     level[end] = level[end - 1]
@@ -168,4 +175,4 @@ def heights(
     t = np.clip((way - knot[place]) / span, 0, 1)
     smooth = t * t * (3 - 2 * t)
     rise = level[place] + (level[follower] - level[place]) * smooth
-    return np.asarray(LIFT * gauge_mm * rise)
+    return np.asarray(LIFT * rise)

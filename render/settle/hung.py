@@ -67,6 +67,7 @@ def hang_ends(
     """
     plan = laid.plan
     visit = laid.starts[1:] - 1
+    visit = visit[laid.kind[laid.visits[visit]] == Kind.END]
     last = at[laid.visits[visit - 1]]
     ends: dict[int, list[int]] = {}
     for number in np.argsort(laid.visits[visit], kind="stable").tolist():

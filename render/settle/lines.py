@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from render.plan.stitches import MOVES, PAIR_MOVES, WEAVER_MOVES
 from render.settle.legs import stitches_of_legs
 from render.settle.tension import FIXED
-from render.threads.network import Kind, LaidThreads
+from render.threads.network import LaidThreads
 
 Points = NDArray[np.float64]
 
@@ -89,7 +89,7 @@ def _hold_twists(
     """Hold the twists of pairs on their way from one stitch of a line to the next."""
     plan = laid.plan
     source, goal = stitches_of_legs(plan)
-    twist = np.flatnonzero((laid.kind == Kind.CROSSING) & (laid.leg >= 0))
+    twist = np.flatnonzero(laid.twist)
     twist = twist[(plan.run[source] >= 0)[laid.leg[twist]] & (source[laid.leg[twist]] >= 0)]
     legs: dict[int, list[int]] = {}
     for node, leg in zip(twist.tolist(), laid.leg[twist].tolist(), strict=True):

@@ -13,6 +13,7 @@ from render.settle.outline import Outline, outline
 from render.settle.phantoms import find_meetings
 from render.settle.pulls import Pieces
 from render.settle.tension import FIXED, rest
+from render.settle.thickness import Thickness
 from render.threads.network import Kind, LaidThreads
 
 Points = NDArray[np.float64]
@@ -38,6 +39,8 @@ class Net:
     ----------
     laid, pieces
         The threads, and the pieces between their nodes.
+    thick
+        Which of them are thicker than the others.
     gauge, around
         Diameter of the threads in mm, and distance from the middle of a pin to a thread round it.
     state
@@ -67,6 +70,7 @@ class Net:
 
     laid: LaidThreads
     pieces: Pieces
+    thick: Thickness
     gauge: float
     around: float
     state: str
@@ -140,7 +144,7 @@ class Net:
                 self.off_pin, self.breadth,
             )  # fmt: skip
             wrong = tangled(self.laid, shape, self.seen)
-            loose_ends = wrong[np.isin(self.laid.kind[wrong], (Kind.START, Kind.END))]
+            loose_ends = wrong[np.isin(self.laid.kind[wrong], (Kind.START, Kind.END, Kind.TIP))]
             if not len(loose_ends):
                 break
             least = np.where(self.flat[loose_ends], SHORTEST_FLAT, SHORTEST_END)
@@ -183,7 +187,7 @@ class Net:
         spots[end] = spots[last] + self.reach[end, None] * (spots[end] - spots[last])
         start, first = laid.visits[begin_visit], laid.visits[begin_visit + 1]
         middle = np.zeros_like(at)
-        np.add.at(middle, start, at[first] / 2)
+        np.add.at(middle, start, at[first] / np.bincount(start)[start, None])
         start = start[~self.flat[start]]
         spots[start] = middle[start] + self.reach[start, None] * (at[start] - middle[start])
         return spots
@@ -205,6 +209,7 @@ class Net:
 def _place_stubs(laid: LaidThreads, thrown: NDArray[np.bool_], at: Points, gauge: float) -> None:
     """Cut pairs that are thrown out on the way just beyond their last crossings."""
     visit = laid.starts[1:] - 1
+    visit = visit[laid.kind[laid.visits[visit]] == Kind.END]
     visit = visit[thrown[laid.leg[laid.visits[visit]]]]
     end, last, former = (laid.visits[visit - k] for k in range(3))
     run = np.zeros((len(laid.plan.twists), 2))

@@ -11,6 +11,8 @@ Indices = NDArray[np.int64]
 
 # A worker is drawn close round its pin, so that the outermost passive lies beside it.
 TURN_PULL = 3.0
+# A gimp is drawn straight, but not out of its place.
+GIMP_PULL = 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,12 +56,17 @@ def find_pieces(laid: LaidThreads) -> Pieces:
     areas, legs = len(plan.pricking.areas), len(plan.twists)
     group = np.where(leg >= 0, areas + leg, areas + legs + laid.stitch[nodes[:, 1]])
     group = np.where(area >= 0, area, group)
+    # Along a gimp the pull is the same from tip to tip.
+    thread = laid.thread[visit]
+    gimp = laid.pair[thread] < 0
+    group = np.where(gimp, areas + legs + len(plan.moves) + thread, group)
     _, group = np.unique(group, return_inverse=True)
     turning = (leg >= 0) & (plan.turn[leg] >= 0)
     pull = np.where((area >= 0) & turning, TURN_PULL, 1.0)
     key = nodes[:, 0] * len(laid.kind) + nodes[:, 1]
     _, number, times = np.unique(key, return_inverse=True, return_counts=True)
-    from_left = laid.left[nodes[:, 0]] == laid.thread[visit]
+    pull[gimp] = GIMP_PULL
+    from_left = laid.left[nodes[:, 0]] == thread
     side = np.where(from_left == (laid.kind[nodes[:, 0]] == Kind.CROSSING), 1, -1)
     return Pieces(visit, nodes, leg, group, pull, times[number] > 1, side)
 

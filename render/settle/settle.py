@@ -11,6 +11,7 @@ from render.settle.net import Net
 from render.settle.outline import Outline
 from render.settle.phantoms import find_meetings
 from render.settle.pulls import find_pieces
+from render.settle.thickness import Thickness, find_thickness, gauges_of
 from render.settle.untangle import make_room, pull_taut
 from render.threads.model import Crossings, ThreadPaths
 from render.threads.network import Kind, LaidThreads
@@ -82,14 +83,15 @@ def settle_visits(
     around = (pin_mm * (1.0 if state == "pillow" else LEFT_BY_PIN) + room) / 2
     anchors = find_anchors(laid, room, around, state)
     hold_lines(laid, room, around, anchors.target, anchors.hold)
-    net = Net(laid, find_pieces(laid), room, around, state, anchors.hold, anchors.target)
+    thick = find_thickness(laid, gauge_mm, TENSIONS[tension])
+    net = Net(laid, find_pieces(laid), thick, room, around, state, anchors.hold, anchors.target)
     shape = make_room(pull_taut(net))
-    curves, crossings, knots, tangles = _draw(laid, shape, room)
+    curves, crossings, knots, tangles = _draw(laid, shape, room, thick)
     z = heights(laid, curves, knots, gauge_mm)
     paths = ThreadPaths(
         points=np.column_stack([curves.points, z]),
         starts=curves.starts,
-        radius=np.full(len(laid.pair), gauge_mm / 2),
+        radius=gauges_of(laid, gauge_mm) / 2,
         pair=laid.pair.copy(),
         role=laid.role.copy(),
         region=laid.area.copy(),
@@ -100,7 +102,7 @@ def settle_visits(
 
 
 def _draw(
-    laid: LaidThreads, shape: Outline, gauge: float
+    laid: LaidThreads, shape: Outline, gauge: float, thick: Thickness
 ) -> tuple[Curves, Crossings, NDArray[np.float64], Points]:
     """Round the polygons off, less where that would make threads cross that do not.
 
@@ -109,7 +111,7 @@ def _draw(
     """
     ease = np.ones(len(laid.visits))
     for turn in range(EASINGS + SHARPENINGS):
-        curves = round_off(shape, gauge, ease)
+        curves = round_off(shape, gauge, ease, gauge + thick.more)
         found = find_meetings(curves.points, curves.starts)
         visit = curves.visit[np.stack([found.first, found.second])]
         wrong, node = _match(laid, visit)

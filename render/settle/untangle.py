@@ -45,9 +45,8 @@ def make_room(net: Net) -> Outline:
     """Give threads their thickness, and take it back where that would tangle them."""
     fixed = (net.hold >= FIXED) | (net.laid.kind == Kind.END)
     pins = _standing_pins(net.laid) if net.state == "pillow" else np.zeros((0, 2))
-    apart = part(
-        net.at, bars_of(net.pieces, net.gauge), fixed, net.gauge, pins=pins, around=net.around
-    )
+    bars = bars_of(net.pieces, net.gauge, net.thick)
+    apart = part(net.at, bars, fixed, net.gauge, pins=pins, around=net.around)
     net.move_to(apart)
     return net.shape
 

@@ -18,6 +18,8 @@ class Kind(IntEnum):
     BEND = 1
     START = 2
     END = 3
+    # Where a gimp begins or ends.
+    TIP = 4
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,7 +27,8 @@ class LaidThreads:
     """Every thread as the row of nodes it passes.
 
     N counts nodes, T threads, V visits: the passing of one thread at one node. A crossing and a
-    start are visited twice, a bend and an end once.
+    start are visited twice, a bend, an end and a tip once. Threads of pairs come first, two a pair,
+    then gimps.
 
     Attributes
     ----------
@@ -44,9 +47,12 @@ class LaidThreads:
         (N,) the stitch a crossing belongs to, -1 for twists of a leg and for bends, and the
         number of the movement in it.
     leg
-        (N,) the leg a twist, bend, start or end lies on, -1 inside a stitch.
+        (N,) the leg a twist, bend, start, end or gimp lies on, -1 inside a stitch; of a tip the one
+        next to it.
     ring
         (N,) for a bend 0 next to the pin, 1 outside another thread.
+    passing
+        (N,) the passing of a gimp a crossing belongs to, counted over all gimps, -1 for none.
     visits
         (V,) nodes, one thread after another.
     arriving
@@ -54,7 +60,7 @@ class LaidThreads:
     starts
         (T + 1,) offsets into `visits`.
     pair, role, area
-        (T,) the pair, an index into ROLES, and the area the thread was hung for.
+        (T,) the pair, -1 for a gimp, an index into ROLES, and the area the thread was hung for.
     carried
         (L, 2) the threads of each leg where it begins, left and right.
     """
@@ -69,6 +75,7 @@ class LaidThreads:
     move: Indices
     leg: Indices
     ring: Indices
+    passing: Indices
     visits: Indices
     arriving: Indices
     starts: Indices
@@ -93,6 +100,18 @@ class LaidThreads:
         running = np.ones(len(self.visits), bool)
         running[self.starts[1:] - 1] = False
         return np.flatnonzero(running)
+
+    @property
+    def twist(self) -> NDArray[np.bool_]:
+        """(N,) crossings that are twists of a leg."""
+        crossing = (self.kind == Kind.CROSSING) & (self.leg >= 0)
+        return np.asarray(crossing & (self.passing < 0))
+
+    @property
+    def gauge_mm(self) -> NDArray[np.float64]:
+        """(T,) the diameter of gimps, nan for threads of pairs."""
+        gimps = [gimp.gauge_mm for gimp in self.plan.gimps]
+        return np.concatenate([np.full(2 * len(self.plan.hangings), np.nan), gimps])
 
     @property
     def over(self) -> Indices:

@@ -1,25 +1,24 @@
 """Replay a working plan, thread by thread."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
-from render.plan.model import WorkingPlan
+from render.plan.model import ROLES, Passing, WorkingPlan
 from render.plan.stitches import MOVES, trailing_twists
+from render.plan.ways import leg_ends
 from render.threads.network import Kind, LaidThreads
-
-# How far threads run on beyond the last stitch, as a share of the usual spacing of holes.
-TAIL = 0.8
-# How far a pair that is sewn on runs towards the place: it is tied just before.
-SEWN_REACH = 0.95
 
 
 def lay_threads(plan: WorkingPlan) -> LaidThreads:
     """Turn a working plan into threads that cross each other as it says.
 
     Twists at the end of a stitch lie on the legs it lets go, like those a leg gets besides. Where
-    a leg turns back, the larger half of its twists comes before the pin.
+    a leg turns back, the larger half of its twists comes before the pin. A gimp is laid under the
+    left thread of each pair it passes and over the right one, whichever way it comes (common
+    practice, no source).
 
     Raises
     ------
@@ -35,6 +34,7 @@ def lay_threads(plan: WorkingPlan) -> LaidThreads:
         replay.stitch(number)
     for throwing in plan.throwings:
         replay.end(throwing.leg)
+    replay.lead_gimps()
     return replay.laid()
 
 
@@ -46,9 +46,20 @@ class _Replay:
     held: dict[int, tuple[int, int]] = field(default_factory=dict)
     pending: dict[int, int] = field(default_factory=dict)
     carried: dict[int, tuple[int, int]] = field(default_factory=dict)
-    rows: list[tuple[int, int, int, bool, int, int, int, int]] = field(default_factory=list)
+    rows: list[tuple[int, int, int, bool, int, int, int, int, int]] = field(default_factory=list)
     passed: list[list[int]] = field(default_factory=list)
     arrived: list[list[int]] = field(default_factory=list)
+    gimps: dict[int, list[tuple[Passing, int, int]]] = field(default_factory=dict)
+    met: dict[int, list[int]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        number = 0
+        for k, gimp in enumerate(self.plan.gimps, start=2 * len(self.plan.hangings)):
+            for passing in gimp.passings:
+                self.gimps.setdefault(passing.leg, []).append((passing, k, number))
+                number += 1
+        for row in self.gimps.values():
+            row.sort(key=lambda stop: (stop[0].after, stop[0].along))
 
     def hang(self, number: int, leg: int) -> None:
         """Hang a pair: one thread laid round its start, both halves running down."""
@@ -87,18 +98,34 @@ class _Replay:
             node = self._node(Kind.END, thread, -1, leg=leg)
             self._pass(thread, node, leg)
 
+    def lead_gimps(self) -> None:
+        """Lead every gimp from tip to tip through the crossings that were left for it."""
+        number = 0
+        for gimp in self.plan.gimps:
+            thread = len(self.passed)
+            self.passed.append([])
+            self.arrived.append([])
+            numbers = range(number, number + len(gimp.passings))
+            number += len(gimp.passings)
+            first, last = gimp.passings[0].leg, gimp.passings[-1].leg
+            nodes = [node for k in numbers for node in self.met[k]]
+            begin = self._node(Kind.TIP, thread, -1, leg=first)
+            for node in (begin, *nodes, self._node(Kind.TIP, thread, -1, leg=last)):
+                self._pass(thread, node, -1)
+
     def laid(self) -> LaidThreads:
         """Return all that was recorded."""
         plan = self.plan
-        columns = [np.array(c) for c in zip(*self.rows, strict=True)] or [np.zeros(0)] * 8
-        kind, left, right, left_over, stitch, move, leg, ring = columns
+        gimps = len(plan.gimps)
+        columns = [np.array(c) for c in zip(*self.rows, strict=True)] or [np.zeros(0)] * 9
+        kind, left, right, left_over, stitch, move, leg, ring, passing = columns
         lengths = np.array([0, *(len(p) for p in self.passed)], np.int64)
         leg = leg.astype(np.int64)
         stitch = stitch.astype(np.int64)
         return LaidThreads(
             plan=plan,
             kind=kind.astype(np.int64),
-            at=_first_positions(plan, kind, stitch, leg),
+            at=_first_positions(plan, kind, stitch, leg, passing),
             left=left.astype(np.int64),
             right=right.astype(np.int64),
             left_over=left_over.astype(bool),
@@ -106,12 +133,13 @@ class _Replay:
             move=move.astype(np.int64),
             leg=leg,
             ring=ring.astype(np.int64),
+            passing=passing.astype(np.int64),
             visits=np.array([n for p in self.passed for n in p], np.int64),
             arriving=np.array([n for p in self.arrived for n in p], np.int64),
             starts=np.cumsum(lengths),
-            pair=np.repeat(np.arange(len(plan.hangings)), 2),
-            role=np.repeat(np.array([h.role for h in plan.hangings], np.int64), 2),
-            area=np.repeat(np.array([h.area for h in plan.hangings], np.int64), 2),
+            pair=_of_threads(range(len(plan.hangings)), gimps, -1),
+            role=_of_threads([h.role for h in plan.hangings], gimps, ROLES.index("gimp")),
+            area=_of_threads([h.area for h in plan.hangings], gimps, -1),
             carried=np.array([self.carried[leg] for leg in range(len(plan.twists))], np.int64),
         )
 
@@ -123,11 +151,29 @@ class _Replay:
         for k in range(count):
             if k == before:
                 self._bend(leg)
+            self._lay_gimps(leg, k)
             a, b = self.held[leg]
             self._cross(a, b, False, -1, k, {a: leg, b: leg}, leg)
             self.held[leg] = b, a
+        self._lay_gimps(leg, count)
         if turning and before == count:
             self._bend(leg)
+
+    def _lay_gimps(self, leg: int, twists: int) -> None:
+        """Lay gimps after so many twists of a leg: under its left thread, over the right one."""
+        for passing, gimp, number in self.gimps.get(leg, ()):
+            if passing.after != twists:
+                continue
+            a, b = self.held[leg]
+            if passing.rightward:
+                pairs = [(a, (gimp, a, False)), (b, (gimp, b, True))]
+            else:
+                pairs = [(b, (b, gimp, False)), (a, (a, gimp, True))]
+            self.met[number] = []
+            for thread, crossing in pairs:
+                node = self._node(Kind.CROSSING, *crossing, leg=leg, passing=number)
+                self._pass(thread, node, leg)
+                self.met[number].append(node)
 
     def _bend(self, leg: int) -> None:
         """Lead both threads of a leg round its pin, one inside the other."""
@@ -162,8 +208,9 @@ class _Replay:
         move: int = -1,
         leg: int = -1,
         ring: int = 0,
+        passing: int = -1,
     ) -> int:
-        self.rows.append((int(kind), left, right, left_over, stitch, move, leg, ring))
+        self.rows.append((int(kind), left, right, left_over, stitch, move, leg, ring, passing))
         return len(self.rows) - 1
 
     def _pass(self, thread: int, node: int, leg: int) -> None:
@@ -171,42 +218,22 @@ class _Replay:
         self.arrived[thread].append(leg)
 
 
-def leg_ends(plan: WorkingPlan) -> NDArray[np.float64]:
-    """Return (L, 2, 2) where each leg comes from and where it goes, in mm."""
-    ends = np.full((len(plan.twists), 2, 2), np.nan)
-    ends[plan.given.ravel(), 0] = np.repeat(plan.at, 2, axis=0)
-    ends[plan.taken.ravel(), 1] = np.repeat(plan.at, 2, axis=0)
-    for hanging in plan.hangings:
-        ends[hanging.leg, 0] = hanging.at
-    length = TAIL * float(np.median(plan.pricking.spacing))
-    cloth = np.zeros(len(ends), bool)
-    cloth[plan.given.ravel()] = np.repeat(plan.area >= 0, 2)
-    for throwing in plan.throwings:
-        # Threads that come out of an area hang straight down; a pair thrown out on the way is
-        # cut off close to its last stitch.
-        if throwing.sewn is not None:
-            run = np.array(throwing.sewn) - ends[throwing.leg, 0]
-            ends[throwing.leg, 1] = ends[throwing.leg, 0] + SEWN_REACH * run
-            continue
-        hangs_down = cloth[throwing.leg] and throwing.area < 0
-        toward = plan.pricking.down if hangs_down else np.array(throwing.toward)
-        tail = length if throwing.end else 0.25 * length
-        ends[throwing.leg, 1] = ends[throwing.leg, 0] + tail * toward
-    return ends
-
-
 def _first_positions(
     plan: WorkingPlan,
     kind: NDArray[np.int64],
     stitch: NDArray[np.int64],
     leg: NDArray[np.int64],
+    passing: NDArray[np.int64],
 ) -> NDArray[np.float64]:
-    """Put stitches where the plan has them and the nodes of a leg evenly between its ends."""
+    """Put stitches where the plan has them and the nodes of a leg evenly between its ends.
+
+    Gimps lie where they are drawn.
+    """
     at = np.zeros((len(kind), 2))
     inside = stitch >= 0
     at[inside] = plan.at[stitch[inside]]
     ends = leg_ends(plan)
-    twist = np.flatnonzero((kind == Kind.CROSSING) & ~inside)
+    twist = np.flatnonzero((kind == Kind.CROSSING) & ~inside & (passing < 0))
     count = np.bincount(leg[twist], minlength=len(ends))
     # Twists of a leg were recorded one after another.
     order = np.argsort(leg[twist], kind="stable")
@@ -219,4 +246,14 @@ def _first_positions(
     for k, end in ((Kind.START, 0), (Kind.END, 1)):
         here = kind == k
         at[here] = ends[leg[here], end]
+    laid = np.flatnonzero(passing >= 0)
+    drawn = [p.at for gimp in plan.gimps for p in gimp.passings]
+    at[laid] = np.array(drawn).reshape(-1, 2)[passing[laid]]
+    at[kind == Kind.TIP] = np.array([gimp.tips for gimp in plan.gimps]).reshape(-1, 2)
     return at
+
+
+def _of_threads(of_pairs: Iterable[int], gimps: int, of_gimps: int) -> NDArray[np.int64]:
+    """Return (T,) numbers of threads from those of pairs and of gimps."""
+    pairs = np.repeat(np.array(list(of_pairs), np.int64), 2)
+    return np.concatenate([pairs, np.full(gimps, of_gimps)])

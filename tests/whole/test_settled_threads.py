@@ -17,6 +17,7 @@ from render.settle.settle import settle
 from render.shade.sight import threads_seen
 from render.shade.view import View
 from render.threads.replay import lay_threads
+from tests.gimped_pieces import gimp_in_ground, gimps_by_lot
 from tests.joined_pieces import (
     crossing_plaits,
     joined_trails_by_lot,
@@ -30,6 +31,8 @@ from tests.whole.verifier import heights, matched, meetings, that_cross_themselv
 DEMO = Path(__file__).parents[2] / "demo_patterns"
 # The lot marks all of piece 34 as open: nothing there is to be worked.
 SEEDS = [seed for seed in range(40) if seed != 34]
+# Threads of piece 9 tangle without a gimp as well.
+GIMPED = [seed for seed in range(14) if seed != 9]
 DRAWN_BY_LOT = [f"piece {seed}" for seed in SEEDS]
 PRINTED = {
     "diamond": lambda: diamond(3),
@@ -45,6 +48,9 @@ PRINTED = {
     "plaits that cross": lambda: sort_holes(crossing_plaits()),
     "leaves that cross": lambda: sort_holes(crossing_plaits("leaf")),
     "three plaits": lambda: sort_holes(three_plaits()),
+    "gimp": lambda: gimp_in_ground([(-3, 22), (18, 31), (44, 37)]),
+    "gimp in point ground": lambda: gimp_in_ground([(-3, 41), (15, 22), (27, 22)], ground="point"),
+    **{f"gimps {seed}": lambda seed=seed: sort_holes(gimps_by_lot(seed)) for seed in GIMPED},
     "plaits that touch": lambda: sort_holes(touching_plaits()),
     **{
         f"joined trails {seed}": lambda seed=seed: sort_holes(joined_trails_by_lot(seed))

@@ -105,12 +105,16 @@ def matched(paths, found):
 def worked_by_hand(plan):
     """Return how often each thread lies over each other one: a count of (over, under).
 
+    Gimps are numbered after all threads of pairs. Each lies under the left thread of every pair
+    it passes and over the right one.
+
     The threads of the pair hung as number k are 2 k on the left and 2 k + 1 on the right. A cross
     lays left over right, a twist right over left. A pair may pass its neighbour as one, and the
     outermost thread may weave through the other three.
     """
     held = {hung.leg: [2 * k, 2 * k + 1] for k, hung in enumerate(plan.hangings)}
     laid = Counter()
+    _lay_gimps(plan, laid)
     for number, moves in enumerate(plan.moves):
         threads = [
             t for leg in plan.taken[number].tolist() for t in _twisted(plan, held, leg, laid)
@@ -122,6 +126,32 @@ def worked_by_hand(plan):
     for leg in list(held):
         _twisted(plan, held, leg, laid)
     return laid
+
+
+def _lay_gimps(plan, laid):
+    """Lay every gimp through the pairs it passes, as they stand after so many twists."""
+    begun = pairs_as_they_begin(plan)
+    for number, gimp in enumerate(plan.gimps, start=2 * len(plan.hangings)):
+        for passing in gimp.passings:
+            pair, twists = begun[passing.leg]
+            left, right = pair if (passing.after - twists) % 2 == 0 else pair[::-1]
+            laid.update([(left, number), (number, right)])
+
+
+def pairs_as_they_begin(plan):
+    """Return the two threads of each leg, and how many twists its stitch has left on them."""
+    held = {hung.leg: [2 * k, 2 * k + 1] for k, hung in enumerate(plan.hangings)}
+    begun = {leg: (pair, 0) for leg, pair in held.items()}
+    for number, moves in enumerate(plan.moves):
+        threads = [t for leg in plan.taken[number].tolist()
+                   for t in _twisted(plan, held, leg, Counter())]  # fmt: skip
+        for letter in moves:
+            threads = DONE[letter](threads, Counter())
+        left, right = plan.given[number].tolist()
+        held[left], held[right] = threads[:2], threads[2:]
+        twists = len(moves) - len(moves.rstrip("T"))
+        begun |= {leg: (held[leg], twists) for leg in (left, right)}
+    return begun
 
 
 def _twisted(plan, held, leg, laid):

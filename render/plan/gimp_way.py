@@ -1,0 +1,252 @@
+"""Which pairs a drawn line passes, in its order."""
+
+from dataclasses import dataclass
+from heapq import heappop, heappush
+from itertools import count, pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.geometry.polygon import contains, nearest_on_path
+from render.plan.gaps import Gaps
+from render.plan.model import WorkingPlan
+
+Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+# A stitch nearer to the line than this share of the spacing of holes is drawn on it, and the line
+# goes past; one on the edge of cloth stays with its cloth even from further off.
+ON_LINE, ON_EDGE = 0.15, 0.45
+# Where a line leaves a leg again on the side it came from, without going further beyond it than
+# this share of the spacing, it does not pass.
+WOBBLE = 0.25
+# So many pairs may have to be passed besides to get from one crossing of the line to the next.
+MOST_BESIDE = 4
+# And so far off the line, in spacings.
+FURTHEST_BESIDE = 1.0
+
+
+@dataclass(frozen=True)
+class Crossed:
+    """A leg that the line crosses.
+
+    Attributes
+    ----------
+    leg
+        The leg.
+    way
+        How far along the line, in mm.
+    along
+        How far along the leg, 0 to 1.
+    rightward
+        Whether the line comes from the maker's left.
+    at
+        (x, y) in mm.
+    """
+
+    leg: int
+    way: float
+    along: float
+    rightward: bool
+    at: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Legs that are passed one after another without a break."""
+
+    crossed: tuple[Crossed, ...]
+
+
+class Way:
+    """The legs of a plan as a map for lines.
+
+    Parameters
+    ----------
+    plan, gaps
+        What is worked.
+    ends
+        (L, 2, 2) where each leg comes from and goes to, in mm.
+    open_legs
+        (L,) which legs a gimp may pass.
+    """
+
+    def __init__(
+        self, plan: WorkingPlan, gaps: Gaps, ends: Points, open_legs: NDArray[np.bool_]
+    ) -> None:
+        self._plan, self._gaps, self._ends, self._open = plan, gaps, ends, open_legs
+        self._source = np.full(len(ends), -1)
+        self._goal = np.full(len(ends), -1)
+        number = np.arange(len(plan.moves))
+        self._source[plan.given.ravel()] = np.repeat(number, 2)
+        self._goal[plan.taken.ravel()] = np.repeat(number, 2)
+        self._beside: dict[int, list[tuple[int, int, bool]]] = {}
+        for leg in np.flatnonzero(open_legs).tolist():
+            left, right = int(gaps.left[leg]), int(gaps.right[leg])
+            self._beside.setdefault(left, []).append((leg, right, True))
+            self._beside.setdefault(right, []).append((leg, left, False))
+
+    def follow(self, path: Points, spacing: float) -> list[Stretch]:
+        """Return what a line passes, in stretches that no gimp can join.
+
+        Parameters
+        ----------
+        path
+            (n, 2) in mm.
+        spacing
+            The usual distance of holes there, in mm.
+        """
+        ends = self._moved_aside(path, spacing)
+        stretches: list[list[Crossed]] = []
+        for crossed in self._crossings(path, ends):
+            if not self._open[crossed.leg]:
+                continue
+            between = self._between(stretches, crossed, path, spacing) if stretches else None
+            if between is None:
+                stretches.append([crossed])
+                continue
+            for one in (*between, crossed):
+                _pass(stretches[-1], one, path, ends, spacing)
+        return [Stretch(tuple(stretch)) for stretch in stretches if stretch]
+
+    def closed_legs(self, path: Points, spacing: float) -> list[Crossed]:
+        """Return the legs a line crosses but no gimp may pass, in its order."""
+        ends = self._moved_aside(path, spacing)
+        return [c for c in self._crossings(path, ends) if not self._open[c.leg]]
+
+    def _sides(self, crossed: Crossed) -> tuple[int, int]:
+        """Return the gaps before and after a crossing."""
+        left, right = int(self._gaps.left[crossed.leg]), int(self._gaps.right[crossed.leg])
+        return (left, right) if crossed.rightward else (right, left)
+
+    def _between(
+        self, stretches: list[list[Crossed]], crossed: Crossed, path: Points, spacing: float
+    ) -> list[Crossed] | None:
+        """Return what is passed from the last crossing to the next one; None for no way."""
+        if not stretches[-1]:
+            return []
+        last = stretches[-1][-1]
+        here, there = self._sides(last)[1], self._sides(crossed)[0]
+        if here == there:
+            return []
+        return self._round(here, there, _part(path, last.way, crossed.way), last, spacing)
+
+    def _round(
+        self, here: int, there: int, path: Points, last: Crossed, spacing: float
+    ) -> list[Crossed] | None:
+        """Find the way from gap to gap that keeps nearest to a line."""
+        tie = count()
+        queue: list[tuple[float, int, int, tuple[Crossed, ...]]] = [(0.0, next(tie), here, ())]
+        done: set[int] = set()
+        while queue:
+            cost, _, gap, passed = heappop(queue)
+            if gap == there:
+                return list(passed)
+            if gap in done or len(passed) == MOST_BESIDE:
+                continue
+            done.add(gap)
+            for leg, beyond, rightward in self._beside.get(gap, ()):
+                if beyond in done:
+                    continue
+                along, away = _nearest(self._ends[leg], path)
+                if away > FURTHEST_BESIDE * spacing:
+                    continue
+                x, y = (self._ends[leg, 0] * (1 - along) + self._ends[leg, 1] * along).tolist()
+                step = Crossed(leg, last.way, along, rightward, (x, y))
+                price = cost + 0.5 + away / spacing
+                heappush(queue, (price, next(tie), beyond, (*passed, step)))
+        return None
+
+    def _moved_aside(self, path: Points, spacing: float) -> Points:
+        """Return the ends of legs, with stitches that are drawn on the line put beside it."""
+        plan = self._plan
+        low, high = path.min(axis=0) - spacing, path.max(axis=0) + spacing
+        near = np.flatnonzero(((plan.at >= low) & (plan.at <= high)).all(axis=1))
+        if not len(near):
+            return self._ends
+        distance, way = nearest_on_path(path, plan.at[near], closed=False)
+        close = distance < np.where(plan.area[near] >= 0, ON_EDGE, ON_LINE) * spacing
+        near, way = near[close], way[close]
+        ends = self._ends.copy()
+        for stitch, along in zip(near.tolist(), way.tolist(), strict=True):
+            spot, left = _spot(path, along)
+            side = self._side(stitch, spot, left, spacing)
+            moved = spot + side * ON_LINE * spacing * left
+            ends[plan.given[stitch], 0] = moved
+            ends[plan.taken[stitch], 1] = moved
+        return ends
+
+    def _side(self, stitch: int, spot: Points, left: Points, spacing: float) -> int:
+        """Return on which side of the line a stitch stays: 1 the left, -1 the right."""
+        area = int(self._plan.area[stitch])
+        if area >= 0:
+            areas = self._plan.pricking.areas
+            beside = spot + ON_EDGE * spacing * np.stack([left, -left])
+            inside = contains(areas[area].contours, beside) if area < len(areas) else [False] * 2
+            if inside[0] != inside[1]:
+                return 1 if inside[0] else -1
+        return 1 if (self._plan.at[stitch] - spot) @ left > -0.5 * ON_LINE * spacing else -1
+
+    def _crossings(self, path: Points, ends: Points) -> list[Crossed]:
+        """Return every leg the line crosses, in its order."""
+        found: list[Crossed] = []
+        done = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+        low, high = ends.min(axis=1), ends.max(axis=1)
+        for k, (a, b) in enumerate(pairwise(path)):
+            near = (low <= np.maximum(a, b)).all(axis=1) & (high >= np.minimum(a, b)).all(axis=1)
+            legs = np.flatnonzero(near)
+            if not len(legs) or done[k + 1] == done[k]:
+                continue
+            run, begin = b - a, ends[legs, 0]
+            way = ends[legs, 1] - begin
+            cross = run[0] * way[:, 1] - run[1] * way[:, 0]
+            gap = begin - a
+            safe = np.where(cross == 0, 1.0, cross)
+            t = (gap[:, 0] * way[:, 1] - gap[:, 1] * way[:, 0]) / safe
+            u = (gap[:, 0] * run[1] - gap[:, 1] * run[0]) / safe
+            hit = (cross != 0) & (t >= 0) & (t < 1) & (u >= 0) & (u < 1)
+            for leg, share, along, turn in zip(
+                legs[hit].tolist(), t[hit].tolist(), u[hit].tolist(), cross[hit].tolist(),
+                strict=True,
+            ):  # fmt: skip
+                x, y = (a + share * run).tolist()
+                total = float(done[k] + share * (done[k + 1] - done[k]))
+                found.append(Crossed(leg, total, along, turn > 0, (x, y)))
+        return sorted(found, key=lambda c: (c.way, c.leg))
+
+
+def _pass(stretch: list[Crossed], one: Crossed, path: Points, ends: Points, spacing: float) -> None:
+    """Take one more crossing into a stretch, or take back the last one where the line wavers."""
+    if stretch and stretch[-1].leg == one.leg and stretch[-1].rightward != one.rightward:
+        beyond = _part(path, stretch[-1].way, one.way)
+        away = nearest_on_path(ends[one.leg], beyond, closed=False)[0]
+        if away.max() < WOBBLE * spacing:
+            stretch.pop()
+            return
+    stretch.append(one)
+
+
+def _spot(path: Points, way: float) -> tuple[Points, Points]:
+    """Return the place after so many mm of a line, and the unit vector to its left there."""
+    steps = np.diff(path, axis=0)
+    length = np.hypot(*steps.T)
+    done = np.concatenate([[0.0], np.cumsum(length)])
+    k = min(max(int(np.searchsorted(done, way, side="right")) - 1, 0), len(steps) - 1)
+    run = steps[k] / max(float(length[k]), 1e-12)
+    return path[k] + (way - done[k]) * run, np.array([run[1], -run[0]])
+
+
+def _part(path: Points, first: float, last: float) -> Points:
+    """Return the part of a line between two ways along it."""
+    done = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+    between = path[(done > first) & (done < last)]
+    return np.vstack([_spot(path, first)[0], between, _spot(path, last)[0]])
+
+
+def _nearest(leg: Points, path: Points) -> tuple[float, float]:
+    """Return how far along a leg it is nearest to a line, and how far from it there."""
+    shares = np.linspace(0.2, 0.8, 7)
+    spots = leg[0] + shares[:, None] * (leg[1] - leg[0])
+    away = nearest_on_path(path, spots, closed=False)[0]
+    best = int(away.argmin())
+    return float(shares[best]), float(away[best])
