@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from render.files import PNG_SIGNATURE, whole_file
 
 _COLOUR_TYPE = {3: 2, 4: 6}
-_SUB = 1
+_NONE = 0
 
 
 def write_png(
@@ -71,7 +71,7 @@ def _write(
         if band.shape[1] != width:
             raise ValueError(f"a band is {band.shape[1]} pixels wide, not {width}")
         rows += len(band)
-        data = squeeze.compress(_filtered(band))
+        data = squeeze.compress(_unfiltered(band))
         if data:
             _chunk(file, b"IDAT", data)
     if rows != height:
@@ -93,14 +93,16 @@ def _head(
         _chunk(file, b"iTXt", note)
 
 
-def _filtered(band: NDArray[np.uint8]) -> bytes:
-    """Note each pixel as its difference from the one to its left."""
+def _unfiltered(band: NDArray[np.uint8]) -> bytes:
+    """Return rows as they are, each after a byte that says so.
+
+    Differences between neighbours, the usual filters, squeeze no smaller: grain and weave of what
+    lace lies on come again, but for what is noted of their neighbours.
+    """
     rows, width, channels = band.shape
     out = np.empty((rows, 1 + width * channels), np.uint8)
-    flat = band.reshape(rows, width * channels)
-    out[:, 0] = _SUB
-    out[:, 1 : 1 + channels] = flat[:, :channels]
-    np.subtract(flat[:, channels:], flat[:, :-channels], out=out[:, 1 + channels :])
+    out[:, 0] = _NONE
+    out[:, 1:] = band.reshape(rows, width * channels)
     return out.tobytes()
 
 
