@@ -24,8 +24,13 @@ Progress = Callable[[float], None]
 Rows = NDArray[np.uint8]
 
 # Samples worked on together; a strip's arrays take about 100 bytes a sample.
-# Of twice as many the C library gives single arrays back to the system and asks for them again.
-_BAND_SAMPLES = 500_000
+_BAND_SAMPLES = 1_000_000
+# The GNU C library keeps memory for the next band, instead of giving it back to the system and
+# asking for it again, up to twice the size of the largest array it has seen freed; from 32 MB on
+# it takes no notice.
+_KEPT_BYTES = 31 * 2**20
+# Rows developed together: what they need stays within the processor's cache.
+_TOGETHER = 16
 # A thread should be this many samples wide at least, or several would share a sample.
 _LEAST_DIAMETER = 1.5
 _MOST_SAMPLES = 6
@@ -63,6 +68,7 @@ def draw(
     ------
     (rows, width, 3) bands of sRGB, or (rows, width, 4) straight alpha on a clear background.
     """
+    np.empty(_KEPT_BYTES, np.uint8)
     ready = _set_up(scene)
     height = scene.view.height
     if band_rows is None:
@@ -129,22 +135,24 @@ def _laid_on(ready: _Set, shone: Lit, background: Flat | Card | Cloth, strip: St
     under = rows(background, ready.view, light, strip.top, strip.rows)
     if isinstance(background, Card) and scene.card_holes is not None:
         prick(under, scene.card_holes, scene.hole_mm, ready.view, light, strip.top)
-    under = under * shone.bare
+    under *= shone.bare
     own = linear_from_srgb(np.array(background.colour))
     # What threads keep from the card they throw back at it in part, in their colour.
     back = _THROWN_BACK * (np.array(light.lamp) + light.sky) * ready.usual_colour
-    channels = []
-    for c, threads in enumerate(shone.threads):
-        factors = np.float32(own[c] * scene.exposure) * np.array(
-            [light.lamp[c], light.sky[c] - back[c], back[c]], np.float32
-        )
-        falling = factors[0] * shone.lamp
-        falling += factors[1] * shone.sky
-        falling += factors[2]
-        falling *= under
-        falling += threads if scene.exposure == 1 else threads * np.float32(scene.exposure)
-        channels.append(develop(_mean(falling, ready.samples)))
-    return np.stack(channels, axis=2)
+    falls = np.array([light.lamp, light.sky - back, back])
+    factors = (own * scene.exposure * falls).astype(np.float32)
+    times = ready.samples
+    out = np.empty((strip.rows // times, strip.columns // times, 3), np.uint8)
+    for c, (lamp, sky, thrown) in enumerate(factors.T):
+        for top in range(0, len(out), _TOGETHER):
+            some = slice(top * times, (top + _TOGETHER) * times)
+            falling = lamp * shone.lamp[some]
+            falling += sky * shone.sky[some]
+            falling += thrown
+            falling *= under[some]
+            falling += shone.threads[c, some] * np.float32(scene.exposure)
+            out[top : top + _TOGETHER, :, c] = develop(_mean(falling, times))
+    return out
 
 
 def _clear(ready: _Set, shone: Lit, background: Clear) -> Rows:

@@ -108,14 +108,22 @@ def layers(seen: Batch, strip: Strip, outline: Outline) -> list[Layer]:
         limit = np.zeros(size, np.int64)
         limit[pixel] = nearest[pixel]
         nearest = np.zeros(size, np.int64)
+        chunks = [_behind(place, key, limit) for place, key in chunks]
         for place, key in chunks:
-            behind = np.flatnonzero(key < limit[place])
-            np.maximum.at(nearest, place[behind], key[behind])
+            np.maximum.at(nearest, place, key)
         some = np.flatnonzero(nearest[pixel])
         pixel, open_ = pixel[some], open_[some]
         front = tuple(values[left[some]] for values in edge)
         if len(pixel) == 0:
             return found
+
+
+def _behind(
+    pixel: NDArray[np.int64], key: NDArray[np.int64], limit: NDArray[np.int64]
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return the fragments that lie behind what is already seen."""
+    behind = np.flatnonzero(key < limit[pixel])
+    return pixel[behind], key[behind]
 
 
 def _edge(layer: Layer, seen: Batch) -> tuple[Floats, Floats]:
@@ -160,7 +168,9 @@ def _decode(
     np.clip(ahead, 0, 1, out=ahead)
     turn = b.turn.take(p) + b.turns.take(p) * ahead
     turn -= np.floor(turn)
-    r = b.radius.take(p) * (1 + b.swell.take(p) * _swell(outline, b.made_of.take(p), turn, side))
+    # Of one material there is nothing to look up for each.
+    made_of = b.made_of.take(p) if len(outline.rows) > 1 else np.zeros(1, np.int64)
+    r = b.radius.take(p) * (1 + b.swell.take(p) * _swell(outline, made_of, turn, side))
     # Measured along rows or columns, whichever the thread crosses more squarely, coverage adds up
     # to the thread's width exactly, at any angle.
     pixel_half = _HALF * np.maximum(np.abs(b.chord_x), np.abs(b.chord_y)).take(p)
@@ -169,7 +179,7 @@ def _decode(
     across: Floats = np.divide(right + left, np.maximum(2 * r, np.float32(1e-6)))
     np.clip(across, -1, 1, out=across)
     np.clip(cover, 0, 1, out=cover)
-    solid = outline.solid.take(b.made_of.take(p))
+    solid = outline.solid[made_of]
     centre = (np.abs(side) <= r) & (solid == 1)
     for free, distance in ((b.free_start, behind), (b.free_end, before)):
         end = np.flatnonzero(free.take(p))
@@ -188,4 +198,4 @@ def _swell(outline: Outline, made_of: NDArray[np.int64], turn: Floats, side: Flo
     """Return how much wider than its radius a thread is on the side that is seen."""
     rows = outline.rows[made_of]
     row = np.minimum((turn * rows).astype(np.int64), rows - 1) + outline.first[made_of]
-    return np.where(side < 0, outline.left.take(row), outline.right.take(row))
+    return outline.sides.take(2 * row + (side >= 0))

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from math import atan2, copysign, cos, floor, hypot, pi, radians, sin, tan
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +11,8 @@ from render.shade.batch import Strip
 from render.shade.layers import Layer
 from render.shade.light import Light
 from render.shade.pieces import Floats
+
+Number = TypeVar("Number", np.float32, np.uint8)
 
 # Distances, in thread radii, looked at for the horizon of the sky, for thin threads and thick ones.
 _NEAR = (0.35, 0.75, 1.5, 2.8, 4.8)
@@ -30,7 +33,7 @@ class Reach:
         For a few lines to the breadth of the lamp, steps (rows, columns) at which something may
         stand in its way.
     sky
-        Steps in every direction looked along for the horizon.
+        Steps along every line looked along for the horizon, one way and the other; all down.
     """
 
     radius: float
@@ -67,10 +70,10 @@ def reach(radius: float, relief: float, light: Light) -> Reach:
         angle = atan2(y, x) + radians(light.spread) * (2 * k + 1 - lines) / lines
         distances = stride * np.arange(1, farthest / stride + 1)
         shadow.append(_steps(sin(angle), cos(angle), distances))
-    directions, ring = (6, _NEAR) if radius < 6 else (10, _FINE)
+    lines, ring = (3, _NEAR) if radius < 6 else (5, _FINE)
     sky = []
-    for k in range(directions):
-        angle = 2 * pi * (k + 0.5) / directions
+    for k in range(lines):
+        angle = pi * (k + 0.5) / lines
         distances = np.maximum(1.0, radius * np.array(ring))
         sky.append(_steps(sin(angle), cos(angle), distances))
     return Reach(radius, tuple(shadow), tuple(sky))
@@ -139,17 +142,17 @@ def sky_visible(heights: Floats, far: Reach, margin: int) -> Floats:
     .. N. L. Max, "Horizon mapping: shadows for bump-mapped surfaces",
        The Visual Computer 4 (1988) 109-117
     """
-    out = np.ones(_inner(heights, margin), np.float32)
-    share = np.float32(1 / len(far.sky))
+    out = np.zeros(_inner(heights, margin), np.float32)
     for rows in _blocks(len(out)):
         total = out[rows]
         for line in far.sky:
-            rise = _steepest(heights, line, margin, rows, 0.0)
-            # What lies below elevation e is sin(e)^2 = t^2 / (1 + t^2) of a level card's light.
-            np.multiply(rise, rise, out=rise)
-            rise /= 1 + rise
-            rise *= share
-            total -= rise
+            for rise in _steepest_both(heights, line, margin, rows):
+                # What lies below elevation e is sin(e)^2 = t^2 / (1 + t^2) of a level card's light.
+                rise *= rise
+                rise += 1
+                np.reciprocal(rise, out=rise)
+                total += rise
+    out *= np.float32(0.5 / len(far.sky))
     return out
 
 
@@ -168,25 +171,27 @@ def softened(lamp: Floats, level: NDArray[np.bool_]) -> Floats:
     (rows, columns) softened; the outermost pixels stay as they were.
     """
     out = lamp.copy()
-    ground = level.astype(np.float32)
     for rows in _blocks(len(lamp) - 2):
         around = slice(rows.start, rows.stop + 2)
-        weight = ground[around]
-        total, share = _spread(lamp[around] * weight), _spread(weight)
+        ground = level[around].view(np.uint8)
+        total, share = _spread(lamp[around] * ground), _spread(ground)
         inner = (slice(rows.start + 1, rows.stop + 1), slice(1, -1))
         np.divide(total, share, out=out[inner], where=level[inner])
     return out
 
 
-def _spread(values: Floats) -> Floats:
+def _spread(values: NDArray[Number]) -> NDArray[Number]:
     """Return 1-4-1 sums of neighbours, down and across; one row and column less on every side.
 
-    Of such weights these bring shadows nearest to those of a ray tracer.
+    Of such weights these bring shadows nearest to those of a ray tracer. The sum of ones is 36.
     """
-    down = values[:-2] + values[2:]
-    down += 4 * values[1:-1]
-    across = down[:, :-2] + down[:, 2:]
-    across += 4 * down[:, 1:-1]
+    four = values.dtype.type(4)
+    down = values[1:-1] * four
+    down += values[:-2]
+    down += values[2:]
+    across = down[:, 1:-1] * four
+    across += down[:, :-2]
+    across += down[:, 2:]
     return across
 
 
@@ -213,8 +218,31 @@ def _steepest(
     rise = np.empty_like(best)
     for dy, dx in steps:
         left = margin + dx
-        there = heights[top + dy : bottom + dy, left : left + width]
-        np.subtract(there, here, out=rise)
+        # Copied first and taken from in place: twice as fast as from two arrays into a third.
+        np.copyto(rise, heights[top + dy : bottom + dy, left : left + width])
+        rise -= here
         rise *= np.float32(1 / hypot(dy, dx))
         np.maximum(best, rise, out=best)
     return best
+
+
+def _steepest_both(
+    heights: Floats, steps: tuple[tuple[int, int], ...], margin: int, rows: slice
+) -> tuple[Floats, Floats]:
+    """Return the steepest rises, 0 or more, along some steps, and falls, 0 or less, against them.
+
+    What rises from one pixel to another falls from the other to the one: both share the work.
+    """
+    width = heights.shape[1] - 2 * margin
+    top, bottom = rows.start + margin, rows.stop + margin
+    rise = np.zeros((bottom - top, width), np.float32)
+    fall = np.zeros_like(rise)
+    for dy, dx in steps:
+        left, right = margin - max(dx, 0), margin + width - min(dx, 0)
+        step = heights[top : bottom + dy, left + dx : right + dx].copy()
+        step -= heights[top - dy : bottom, left:right]
+        step *= np.float32(1 / hypot(dy, dx))
+        ahead, behind = max(dx, 0), max(-dx, 0)
+        np.maximum(rise, step[dy:, ahead : ahead + width], out=rise)
+        np.minimum(fall, step[: bottom - top, behind : behind + width], out=fall)
+    return rise, fall

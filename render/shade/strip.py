@@ -59,17 +59,18 @@ def lit(stage: Stage, strip: Strip) -> Lit:
             inward = _inward(layer, seen, wide)
             if depth == 0:
                 # Its own middle sees for a thread that holds it, the next one out for all else.
-                lender[pixel] -= np.where(layer.centre, inward, 0)
-                place = pixel + wide + np.where(layer.centre, 0, inward)
+                lender[pixel] -= inward * layer.centre
+                place = pixel + wide + inward * ~layer.centre
             else:
                 place = lender[pixel]
-                place += np.where((place == pixel + wide) & ~layer.centre, inward, 0)
-            colour = light_threads(layer, seen, stage, lamp[place], sky[place])
+                place += inward * ((place == pixel + wide) & ~layer.centre)
+            colour = light_threads(layer, seen, stage, lamp.take(place), sky.take(place))
             for channel, shade in zip(threads, colour, strict=True):
-                channel[pixel] += shade * layer.share
+                shade *= layer.share
+                channel[pixel] = shade if depth == 0 else channel[pixel] + shade
             bare[pixel] -= layer.share
     wanted = slice(halo, halo + strip.columns)
-    under = (bare, on_card[lender], sky_on_card[lender])
+    under = (bare, on_card.take(lender), sky_on_card.take(lender))
     return Lit(
         threads.reshape(3, strip.rows, wide)[:, :, wanted],
         *(v.reshape(strip.rows, wide)[:, wanted] for v in under),
@@ -90,7 +91,7 @@ def _fields(heights: Floats, stage: Stage) -> tuple[Floats, Floats, Floats, Floa
         # A gap between threads too narrow to show any card of its own is dark.
         bare = level[halo - 1 : 1 - halo, halo - 1 : 1 - halo]
         on_card = softened(lamp, level[inner, inner])[1:-1, 1:-1] * bare
-        sky_on_card = np.where(bare, sky, sky * np.float32(_IN_GAPS))
+        sky_on_card = sky * np.array((_IN_GAPS, 1), np.float32)[bare.view(np.uint8)]
     else:
         on_card, sky_on_card = shade_below(~level, stage.lift, halo - 1)
     fields = (lamp[1:-1, 1:-1], sky, on_card, sky_on_card)

@@ -192,9 +192,9 @@ class Outline:
     rows
         (M,) rows of each material's tables.
     first
-        (M,) place of its first row in `left` and `right`.
-    left, right
-        Half widths less 1 of all materials, one after another.
+        (M,) place of its first row in `sides`.
+    sides
+        Half widths less 1, left and right in turn, of all materials, one after another.
     made_of
         (T,) index of each thread's material.
     strength
@@ -205,8 +205,7 @@ class Outline:
 
     rows: NDArray[np.int64]
     first: NDArray[np.int64]
-    left: Floats
-    right: Floats
+    sides: Floats
     made_of: NDArray[np.int64]
     strength: Floats
     solid: Floats
@@ -214,7 +213,7 @@ class Outline:
     @property
     def widest(self) -> float:
         """The greatest half width as a part of the radius."""
-        return 1 + max(0.0, float(self.left.max()), float(self.right.max()))
+        return 1 + max(0.0, float(self.sides.max()))
 
 
 def outline(
@@ -240,8 +239,7 @@ def outline(
     return Outline(
         rows,
         np.cumsum(rows) - rows,
-        np.concatenate([t.left for t in tables]) - 1,
-        np.concatenate([t.right for t in tables]) - 1,
+        np.concatenate([np.column_stack([t.left, t.right]).ravel() for t in tables]) - 1,
         made_of,
         np.clip((radius - 1.5) / 3, 0, 1),
         np.array([m.solid for m in materials], np.float32),

@@ -56,7 +56,7 @@ def test_tables_hold_normals_and_dim_nothing_below_black(material, radius):
 @pytest.mark.parametrize("material", MATERIALS.values(), ids=lambda m: m.name)
 def test_outlines_waver_about_the_radius_within_what_is_drawn(material):
     wide = outline((material,), (twist(material, 8.0),), np.zeros(1, int), np.ones(1, np.float32))
-    assert wide.left.mean() == pytest.approx(0, abs=0.01)
+    assert wide.sides.mean() == pytest.approx(0, abs=0.01)
     assert wide.widest <= 1.2  # pieces reach no further
 
 
