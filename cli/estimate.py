@@ -3,18 +3,17 @@
 import json
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import click
 
 from cli.options import (
     INPUT_FILE,
-    density_option,
-    gauge_option,
-    length_option,
-    repeats_option,
+    amount_options,
     settings_path,
+    working_options,
 )
-from render import Asked, Changes, figure, wording
+from render import Wishes, figure, wording
 
 
 def _read_swaps(
@@ -36,10 +35,8 @@ def _read_swaps(
     metavar="PATTERN...",
     type=INPUT_FILE,
 )
-@gauge_option
-@density_option
-@repeats_option
-@length_option
+@working_options
+@amount_options
 @click.option(
     "--swap",
     "swaps",
@@ -54,27 +51,25 @@ def _read_swaps(
 def estimate(
     patterns: tuple[Path, ...],
     *,
-    gauge_mm: Asked,
-    density: float,
-    repeats: int | None,
-    length_mm: float | None,
     swaps: dict[str, str],
     ground: str | None,
     as_json: bool,
+    **wished: Any,
 ) -> None:
     """Say what PATTERN takes: pairs, stitches, thread, hours, and whether the thread suits.
 
     Several patterns are shown side by side.
     """
-    settings = settings_path()
-    changes = Changes(gauge_mm, density, repeats, length_mm, swaps, ground)
-    pieces = [figure(path, changes, settings=settings) for path in patterns]
+    wishes, settings = Wishes(**wished), settings_path()
+    pieces = [
+        figure(path, wishes, settings=settings, swaps=swaps, ground=ground) for path in patterns
+    ]
     if as_json:
         tables = [wording.as_table(piece) for piece in pieces]
         click.echo(json.dumps(tables[0] if len(tables) == 1 else {"pieces": tables}))
         return
     if len(pieces) == 1 and (swaps or ground):
-        marked = figure(patterns[0], replace(changes, swaps={}, ground=None), settings=settings)
+        marked = figure(patterns[0], wishes, settings=settings)
         named = [replace(marked, name="as marked"), replace(pieces[0], name="as asked")]
         click.echo(wording.in_columns(named))
         click.echo()

@@ -247,3 +247,22 @@ length_option = click.option(
     metavar="MM",
     help="Work as many repeats as this length takes (800, 80cm, 12in).",
 )
+
+
+def _together(*options: Callable[[Command], Command]) -> Callable[[Command], Command]:
+    """Return options as one, to be shown in this order."""
+
+    def add(command: Command) -> Command:
+        for option in reversed(options):
+            command = option(command)
+        return command
+
+    return add
+
+
+# How a piece is worked: whatever tells of it has to be asked the same.
+working_options = _together(
+    gauge_option, density_option, density_of_option, leg_twists_option, tension_option
+)
+# How much of it is worked.
+amount_options = _together(repeats_option, length_option)

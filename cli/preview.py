@@ -10,22 +10,17 @@ from typing import Any
 import click
 
 from cli.options import (
+    amount_options,
     background_option,
-    density_of_option,
-    density_option,
     dyed_option,
-    gauge_option,
-    leg_twists_option,
-    length_option,
     material_option,
     output_option,
     pattern_argument,
     plies_option,
-    repeats_option,
     state_option,
-    tension_option,
     thread_option,
     twist_option,
+    working_options,
 )
 from render import Preview, Wishes
 from render import preview as draw_preview
@@ -42,15 +37,10 @@ from render import preview as draw_preview
 @material_option
 @plies_option
 @twist_option
-@gauge_option
-@density_option
-@density_of_option
-@leg_twists_option
-@tension_option
+@working_options
 @background_option("card")
 @state_option
-@repeats_option
-@length_option
+@amount_options
 @click.option("--pins/--no-pins", default=False, show_default=True, help="Show the pins or not.")
 @click.option(
     "--dpi",

@@ -6,19 +6,14 @@ from typing import Any
 import click
 
 from cli.options import (
-    density_of_option,
-    density_option,
+    amount_options,
     dyed_option,
-    gauge_option,
-    leg_twists_option,
-    length_option,
     material_option,
     output_option,
     pattern_argument,
-    repeats_option,
     settings_path,
-    tension_option,
     thread_option,
+    working_options,
 )
 from render import PAPERS, Wishes, make_sheet
 
@@ -32,13 +27,8 @@ from render import PAPERS, Wishes, make_sheet
 @thread_option
 @dyed_option
 @material_option
-@gauge_option
-@density_option
-@density_of_option
-@leg_twists_option
-@tension_option
-@repeats_option
-@length_option
+@working_options
+@amount_options
 @click.option(
     "--paper",
     type=click.Choice(tuple(PAPERS)),

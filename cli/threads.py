@@ -6,13 +6,11 @@ from typing import Any
 import click
 
 from cli.options import (
-    density_option,
-    gauge_option,
-    length_option,
+    amount_options,
     output_option,
     pattern_argument,
-    repeats_option,
     state_option,
+    working_options,
 )
 from render import Wishes, list_threads, work, write_threads
 
@@ -22,11 +20,9 @@ from render import Wishes, list_threads, work, write_threads
 @output_option(
     "The file, a .json. Default: standard output.",
 )
-@gauge_option
-@density_option
+@working_options
 @state_option
-@repeats_option
-@length_option
+@amount_options
 def threads(pattern: Path, output: Path | None, **wished: Any) -> None:
     """Write where every thread of PATTERN runs and what it crosses, as JSON."""
     wishes = Wishes(**wished)

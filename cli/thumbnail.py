@@ -6,18 +6,15 @@ from typing import Any
 import click
 
 from cli.options import (
+    amount_options,
     background_option,
-    density_option,
     dyed_option,
-    gauge_option,
-    length_option,
     material_option,
     output_option,
     pattern_argument,
-    repeats_option,
     state_option,
-    tension_option,
     thread_option,
+    working_options,
 )
 from render import Wishes, write_thumbnail
 
@@ -47,12 +44,9 @@ from render import Wishes, write_thumbnail
 @background_option("cloth")
 @dyed_option
 @material_option
-@gauge_option
-@density_option
-@tension_option
+@working_options
 @state_option
-@repeats_option
-@length_option
+@amount_options
 def thumbnail(pattern: Path, output: Path | None, size: int, part: str, **wished: Any) -> None:
     """Draw PATTERN small."""
     target = output or pattern.with_suffix(".webp")

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from render.colour.srgb import parse_colour
     from render.comparison.make import Comparison, make_comparison
     from render.comparison.model import Choices, Variant
-    from render.deciding import Changes, figure, learn_pace, make_sheet, recall_pace, unlearn_pace
+    from render.deciding import figure, learn_pace, make_sheet, recall_pace, unlearn_pace
     from render.errors import (
         LaceError,
         OutputError,
@@ -73,7 +73,6 @@ _HOMES = {
     "Background": "render.image.background.Background",
     "Card": "render.image.background.Card",
     "CatalogueRun": "render.catalogue.model.CatalogueRun",
-    "Changes": "render.deciding.Changes",
     "Choices": "render.comparison.model.Choices",
     "Clear": "render.image.background.Clear",
     "ColourKey": "render.pattern.key.ColourKey",

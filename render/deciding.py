@@ -1,7 +1,7 @@
 """Whether to work a piece: its figures, the maker's pace, a sheet for the pillow."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -9,17 +9,16 @@ from numpy.typing import NDArray
 
 from render.errors import SettingError
 from render.estimate.changes import swap_stitches
-from render.estimate.figures import WORKED_THROUGH, Figures, figure_pattern, figure_work
+from render.estimate.figures import WORKED_THROUGH, Figures, carry_on, figure_work
 from render.estimate.hanging import Spot, order_of_areas, passages
 from render.estimate.memory import Memory, note, recall
-from render.estimate.pace import Job, Record, job_of, more_of
-from render.estimate.suiting import Asked
+from render.estimate.pace import Job, Pace, Record, job_of, more_of
 from render.estimate.wording import in_short
 from render.image.draw import picture
 from render.pattern.model import Pattern
 from render.pattern.read import read_pattern
 from render.pattern.repeat import times_asked, work_again
-from render.pipeline import Wishes, Worked, stage_scene, work
+from render.pipeline import Wishes, Worked, stage_scene, work, work_out
 from render.plan.work import plan_work
 from render.pricking.model import Pricking
 from render.pricking.sort import sort_holes
@@ -32,66 +31,62 @@ _PICTURE_PIXELS = 1100
 _DPI = (40.0, 300.0)
 
 
-@dataclass(frozen=True)
-class Changes:
-    """What of a pattern is to be other than marked.
-
-    Attributes
-    ----------
-    gauge_mm
-        Diameter of the thread; None for the pattern's own.
-    density
-        Factor on the pairs of areas that stand alone.
-    repeats, length_mm
-        How often it is worked, or how long it shall be; None for once. Not both.
-    swaps
-        The stitch to work instead, by the stitch that is marked.
-    ground
-        Another ground; None for the pattern's own.
-    """
-
-    gauge_mm: Asked = None
-    density: float = 1.0
-    repeats: int | None = None
-    length_mm: float | None = None
-    swaps: Mapping[str, str] = field(default_factory=dict)
-    ground: str | None = None
-
-    def __post_init__(self) -> None:
-        times_asked(self.repeats, self.length_mm)
-
-    def times(self, pattern: Pattern) -> int:
-        """Return how often a pattern is worked."""
-        return times_asked(self.repeats, self.length_mm, pattern)
-
-
-def figure(path: Path, changes: Changes, *, settings: Path) -> Figures:
+def figure(
+    path: Path,
+    wishes: Wishes,
+    *,
+    settings: Path,
+    swaps: Mapping[str, str] | None = None,
+    ground: str | None = None,
+) -> Figures:
     """Read a pattern, work it and take its figures at the maker's pace.
 
     Parameters
     ----------
     path
         A marked pricking.
-    changes
-        What is to be other than marked.
+    wishes
+        How the piece is worked: as its picture would be.
     settings
         The maker's settings; the file need not exist.
+    swaps
+        The stitch to work instead, by the stitch that is marked.
+    ground
+        Another ground; None for the pattern's own.
 
     Raises
     ------
     LaceError
-        Where the pattern, a change or the settings are at fault.
+        Where the pattern, a wish or the settings are at fault.
     """
     memory = recall_pace(settings)
-    marked = read_pattern(path)
-    pattern = swap_stitches(marked, changes.swaps, changes.ground)
-    return figure_pattern(
-        pattern,
-        memory.pace,
-        gauge_mm=changes.gauge_mm,
-        density=changes.density,
-        repeats=changes.times(pattern),
+    pattern = swap_stitches(read_pattern(path), swaps or {}, ground)
+    return figure_pattern(pattern, wishes, memory.pace)
+
+
+def figure_pattern(pattern: Pattern, wishes: Wishes, pace: Pace) -> Figures:
+    """Work a pattern as for its picture and take its figures.
+
+    Beyond three repeats, what one more of them takes is the difference of three and two.
+
+    Raises
+    ------
+    LaceError
+        Where the pattern cannot be worked, or does not repeat.
+    """
+    times = times_asked(wishes.repeats, wishes.length_mm, pattern)
+    if times <= WORKED_THROUGH:
+        return _figure_repeats(pattern, wishes, pace, times)
+    two, three = (
+        _figure_repeats(pattern, wishes, pace, n) for n in (WORKED_THROUGH - 1, WORKED_THROUGH)
     )
+    return carry_on(two, three, times)
+
+
+def _figure_repeats(pattern: Pattern, wishes: Wishes, pace: Pace, repeats: int) -> Figures:
+    worked = work_out(pattern, replace(wishes, repeats=repeats, length_mm=None))
+    figures = figure_work(worked.pattern, worked.plan, worked.paths, worked.gauge, pace)
+    return replace(figures, repeats=repeats)
 
 
 def recall_pace(settings: Path) -> Memory:

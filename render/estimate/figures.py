@@ -9,16 +9,10 @@ from render.estimate.hanging import ComingAndGoing, comings_and_goings
 from render.estimate.pace import Pace
 from render.estimate.shares import Share, share_out
 from render.estimate.suitability import Suitability, judge_thread
-from render.estimate.suiting import Asked, gauge_for
 from render.estimate.winding import Bobbin, wind
 from render.pattern.model import Pattern
-from render.pattern.repeat import work_again
 from render.plan.model import ROLES, WorkingPlan
-from render.plan.work import plan_work
-from render.pricking.sort import sort_holes
-from render.settle.settle import settle
 from render.threads.model import ThreadPaths
-from render.threads.replay import lay_threads
 
 # So many repeats are worked through; what one more takes is the same from there on.
 WORKED_THROUGH = 3
@@ -108,33 +102,6 @@ class Figures:
         return 60 * self.pins / working
 
 
-def figure_pattern(
-    pattern: Pattern,
-    pace: Pace,
-    *,
-    gauge_mm: Asked = None,
-    density: float = 1.0,
-    repeats: int = 1,
-) -> Figures:
-    """Work a pattern and take its figures.
-
-    Parameters
-    ----------
-    repeats
-        How often it is worked, one after another. Beyond three, what one more repeat takes is the
-        difference of three and two.
-
-    Raises
-    ------
-    LaceError
-        Where the pattern cannot be worked, or does not repeat.
-    """
-    work = _worker(pattern, pace, gauge_mm, density)
-    if repeats <= WORKED_THROUGH:
-        return work(repeats)
-    return carry_on(work(WORKED_THROUGH - 1), work(WORKED_THROUGH), repeats)
-
-
 def figure_work(
     pattern: Pattern, plan: WorkingPlan, paths: ThreadPaths, gauge: Gauge, pace: Pace
 ) -> Figures:
@@ -174,20 +141,6 @@ def carry_on(two: Figures, three: Figures, repeats: int) -> Figures:
 
 
 More = Callable[[float, float], float]
-
-
-def _worker(
-    pattern: Pattern, pace: Pace, gauge_mm: Asked, density: float
-) -> Callable[[int], Figures]:
-    def work(repeats: int) -> Figures:
-        laid = work_again(pattern, repeats)
-        pricking = sort_holes(laid)
-        gauge = gauge_for(laid, pricking, gauge_mm, density=density)
-        plan = plan_work(pricking, density=density, gauge_mm=gauge.diameter_mm)
-        paths = settle(lay_threads(plan), gauge_mm=gauge.diameter_mm, state="pillow")
-        return replace(figure_work(laid, plan, paths, gauge, pace), repeats=repeats)
-
-    return work
 
 
 def _by_role(bobbins: tuple[Bobbin, ...]) -> dict[str, Wound]:

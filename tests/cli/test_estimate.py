@@ -1,6 +1,8 @@
 """The estimate command."""
 
 import json
+import math
+from itertools import pairwise
 
 import pytest
 
@@ -53,6 +55,18 @@ def test_a_swap_is_shown_beside_the_pattern_as_marked(call, marked):
 def test_another_ground_is_worked(call, net):
     figures = json.loads(call("estimate", net, "--ground", "CTCTpCT", "--json").output)
     assert set(figures["stitches"]) == {"CTCTpCT"}
+
+
+@pytest.mark.parametrize(
+    "wish", [("--leg-twists", "2"), ("--tension", "slack"), ("--gauge", "0.3")]
+)
+def test_the_thread_is_that_of_the_piece_as_asked(call, net, wish):
+    """The lists of threads that `threads` writes are measured beside it."""
+    thread = json.loads(call("estimate", net, *wish, "--json").output)["thread"]
+    listed = json.loads(call("threads", net, *wish).output)["threads"]
+    drawn = sum(math.dist(a, b) for t in listed for a, b in pairwise(t["points"]))
+    wound = sum(role["settled_mm"] for role in thread["roles"].values())
+    assert wound == pytest.approx(drawn, rel=2e-3)  # listed to 0.1 µm
 
 
 def test_two_patterns_stand_side_by_side(call, net, marked):

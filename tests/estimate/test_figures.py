@@ -6,13 +6,16 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
 
+from render.deciding import figure_pattern
 from render.errors import Place, SettingError
 from render.estimate.changes import swap_stitches
-from render.estimate.figures import figure_pattern
+from render.estimate.counts import count_work
 from render.estimate.pace import Pace
 from render.estimate.wording import as_table, headline, in_columns, in_words
 from render.pattern.model import Line, Pattern, Region
 from render.pattern.repeat import repeats_in, work_again
+from render.pipeline import Wishes, work_out
+from tests.trails import lone_ring
 
 STEP = 2.5
 
@@ -43,7 +46,7 @@ def net(rows: int = 9) -> Pattern:
 
 @pytest.fixture(scope="module")
 def figures():
-    return figure_pattern(diamond(), Pace())
+    return figure_pattern(diamond(), Wishes(), Pace())
 
 
 def test_the_parts_of_the_hours_make_the_whole(figures):
@@ -100,8 +103,11 @@ def test_the_table_keeps_what_programs_read(figures):
 def test_a_swap_changes_the_stitch_and_nothing_else():
     swapped = swap_stitches(diamond("half"), {"half": "whole"})
     assert [region.stitch for region in swapped.regions] == ["whole"]
-    counts = figure_pattern(swapped, Pace()).counts
-    assert counts.stitches["whole"] == figure_pattern(diamond(), Pace()).counts.stitches["whole"]
+    counts = figure_pattern(swapped, Wishes(), Pace()).counts
+    assert (
+        counts.stitches["whole"]
+        == figure_pattern(diamond(), Wishes(), Pace()).counts.stitches["whole"]
+    )
 
 
 @pytest.mark.parametrize("swaps", [{"whole": "hole"}, {"double": "half"}])
@@ -111,8 +117,8 @@ def test_a_swap_that_cannot_be_is_refused(swaps):
 
 
 def test_another_ground_takes_its_own_time():
-    quick = figure_pattern(net(), Pace())
-    slow = figure_pattern(swap_stitches(net(), {}, "brussels"), Pace())
+    quick = figure_pattern(net(), Wishes(), Pace())
+    slow = figure_pattern(swap_stitches(net(), {}, "brussels"), Wishes(), Pace())
     assert slow.minutes > quick.minutes
     assert "brussels" in slow.techniques
 
@@ -133,8 +139,8 @@ def test_a_line_goes_on_through_all_repeats():
 
 def test_reckoned_repeats_are_those_worked_through():
     """Six repeats reckoned from three, against six laid out and worked; thread to 1 %."""
-    reckoned = figure_pattern(diamond(), Pace(), repeats=6)
-    worked = figure_pattern(replace(work_again(diamond(), 6), repeat=None), Pace())
+    reckoned = figure_pattern(diamond(), Wishes(repeats=6), Pace())
+    worked = figure_pattern(replace(work_again(diamond(), 6), repeat=None), Wishes(), Pace())
     assert reckoned.counts == worked.counts
     assert reckoned.minutes == pytest.approx(worked.minutes, rel=1e-9)
     both = [sum(w.settled_mm for w in f.winding.values()) for f in (reckoned, worked)]
@@ -148,7 +154,42 @@ def test_a_length_takes_whole_repeats():
 
 def test_a_piece_that_does_not_repeat_is_told_how_to_say_so():
     with pytest.raises(SettingError, match="data-repeat"):
-        figure_pattern(replace(net(), repeat=None), Pace(), repeats=2)
+        figure_pattern(replace(net(), repeat=None), Wishes(repeats=2), Pace())
+
+
+TAPE = 'path "tape"'
+
+
+@pytest.mark.parametrize(
+    ("pattern", "wishes", "changed"),
+    [
+        (net(), Wishes(leg_twists=2), "thread"),
+        (net(), Wishes(tension="slack"), "thread"),
+        (net(), Wishes(gauge_mm=0.35), "thread"),
+        (lone_ring(name=TAPE), Wishes(density_of={"tape": 1.5}), "pairs"),
+        (lone_ring(name=TAPE), Wishes(density=0.7), "pairs"),
+    ],
+    ids=["leg twists", "tension", "gauge", "density of an area", "density"],
+)
+def test_figures_are_those_of_the_picture(pattern, wishes, changed):
+    """Counted and measured on the very threads that would be drawn, not on the pattern's usual."""
+    asked, usual = (figure_pattern(pattern, w, Pace()) for w in (wishes, Wishes()))
+    worked = work_out(pattern, wishes)
+    step = np.diff(worked.paths.points, axis=0)
+    joined = np.ones(len(step), bool)
+    joined[worked.paths.starts[1:-1] - 1] = False
+    drawn = np.sqrt((step[joined] ** 2).sum(axis=1)).sum()
+    assert settled(asked) == pytest.approx(drawn, rel=1e-6)
+    assert asked.counts == count_work(worked.plan)
+    if changed == "pairs":
+        assert asked.counts.pairs.total != usual.counts.pairs.total
+        assert asked.minutes != usual.minutes
+    else:
+        assert abs(settled(asked) / settled(usual) - 1) > 1e-3
+
+
+def settled(figures):
+    return sum(wound.settled_mm for wound in figures.winding.values())
 
 
 def test_two_pieces_stand_side_by_side(figures):
@@ -159,4 +200,4 @@ def test_two_pieces_stand_side_by_side(figures):
 
 @pytest.mark.parametrize(("gauge_mm", "verdict"), [(0.1, "thin"), (0.25, "suits"), (0.5, "thick")])
 def test_a_thread_is_judged_by_the_holes(gauge_mm, verdict):
-    assert figure_pattern(net(), Pace(), gauge_mm=gauge_mm).suitability.verdict == verdict
+    assert figure_pattern(net(), Wishes(gauge_mm=gauge_mm), Pace()).suitability.verdict == verdict
