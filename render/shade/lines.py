@@ -1,5 +1,6 @@
 """Make the points of threads as dense as a picture needs them, no more and no less."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -50,7 +51,7 @@ class Lines:
         return np.flatnonzero(self.line[1:] == self.line[:-1])
 
 
-def lines(paths: ThreadPaths, view: View, table_mm: Numbers) -> Lines:
+def lines(paths: ThreadPaths, view: View, table_mm: Numbers) -> Iterator[Lines]:
     """Turn threads into lines of points fit for a view; what lies far outside is left out.
 
     Parameters
@@ -61,18 +62,15 @@ def lines(paths: ThreadPaths, view: View, table_mm: Numbers) -> Lines:
         The grid whose pixels are the unit of length.
     table_mm
         (T,) length of each thread that the tables of its material cover.
+
+    Yields
+    ------
+    The lines of some threads after others: each time so few that they take little memory.
     """
     margin = 4 * float(paths.radius.max(initial=0)) * view.scale + 2 * _FINE
-    groups = [_as_drawn(paths, group, view, table_mm) for group in _groups(paths.starts)]
-    found = [_refined(_near(_straightened(_thinned(_rounded(g))), view, margin)) for g in groups]
-    # Lines are numbered on from group to group.
-    before = np.cumsum([0, *(len(one.thread) for one in found[:-1])])[: len(found)]
-    none = np.zeros(0, np.int64)
-    return Lines(
-        np.concatenate([np.zeros((0, 4)), *(one.points for one in found)]),
-        np.concatenate([none, *(one.line + n for one, n in zip(found, before, strict=True))]),
-        np.concatenate([none, *(one.thread for one in found)]),
-    )
+    for group in _groups(paths.starts):
+        given = _thinned(_rounded(_as_drawn(paths, group, view, table_mm)))
+        yield _refined(_near(_straightened(given), view, margin))
 
 
 def _groups(starts: Indices) -> list[slice]:

@@ -1,11 +1,12 @@
 """Cut threads into the short straight pieces that are drawn, in pixels of a view."""
 
 from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from render.shade.lines import lines
+from render.shade.lines import Lines, lines
 from render.shade.view import View
 from render.threads.model import ThreadPaths
 
@@ -100,10 +101,33 @@ def cut(paths: ThreadPaths, view: View, table_mm: NDArray[np.float64]) -> Pieces
     table_mm
         (T,) length of each thread that the tables of its material cover.
     """
-    found = lines(paths, view, table_mm)
+    radius = (paths.radius * view.scale).astype(np.float32)
+    none = np.zeros(0, np.int64)
+    count, parts = 0, [_cut(Lines(np.zeros((0, 4)), none, none), radius, count=0)]
+    for found in lines(paths, view, table_mm):
+        parts.append(_cut(found, radius, count))
+        count += len(found.points)
+    columns = [list(column) for column in zip(*parts, strict=True)]
+    parts.clear()
+    # One after another, so that at no time all of them are held twice.
+    joined = [np.concatenate(columns.pop(0)) for _ in range(len(columns))]
+    room = 4.0 * float(radius.max(initial=0.0)) + 4.0
+    lowest = float(paths.points[:, 2].min(initial=0.0)) * view.scale - room
+    own = len(fields(Vertices))
+    first, low, high, free_start, free_end = joined[own:]
+    return Pieces(Vertices(*joined[:own]), first, low, high, radius, free_start, free_end, lowest)
+
+
+def _cut(found: Lines, radius: Floats, count: int) -> tuple[NDArray[Any], ...]:
+    """Cut some lines: what `Vertices` holds, then `first` to `free_end` of `Pieces` but `radius`.
+
+    Parameters
+    ----------
+    count
+        Points before these.
+    """
     points, first, thread = found.points, found.joined, found.thread[found.line]
     vertices = _vertices(points, thread, first)
-    radius = (paths.radius * view.scale).astype(np.float32)
     lean_start, lean_end = _lean(points, vertices, first)
     ends_before = np.ones(len(first), bool)
     ends_before[1:] = first[1:] != first[:-1] + 1
@@ -111,9 +135,8 @@ def cut(paths: ThreadPaths, view: View, table_mm: NDArray[np.float64]) -> Pieces
     free_end = np.append(ends_before[1:], np.ones(min(len(first), 1), bool)) | (lean_end < _HAIRPIN)
     lean = np.maximum(np.minimum(lean_start, lean_end), _HAIRPIN)
     low, high = _rows_touched(points[:, 1], first, (_WIDEST * radius[thread[first]] + 0.5) / lean)
-    room = 4.0 * float(radius.max(initial=0.0)) + 4.0
-    lowest = float(paths.points[:, 2].min(initial=0.0)) * view.scale - room
-    return Pieces(vertices, first, low, high, radius, free_start, free_end, lowest)
+    own = (getattr(vertices, field.name) for field in fields(vertices))
+    return (*own, first + count, low, high, free_start, free_end)
 
 
 def _vertices(

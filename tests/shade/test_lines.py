@@ -8,7 +8,8 @@ from render.shade.view import View
 
 
 def dense(paths, scale, size=4000):
-    return lines(paths, View(0, 0, scale, size, size), np.full(len(paths.radius), 5.0))
+    (made,) = lines(paths, View(0, 0, scale, size, size), np.full(len(paths.radius), 5.0))
+    return made
 
 
 def test_fine_points_are_thinned_and_ends_stay(lay):
@@ -51,9 +52,9 @@ def test_a_window_keeps_the_parts_of_threads_it_sees(lay):
     t = np.linspace(0, np.pi, 400)
     arch = np.column_stack([100 * (1 - np.cos(t)) / 2, 90 * np.sin(t), 0 * t])
     view = View(-1, -1, 10.0, 1020, 60)
-    made = lines(lay([arch], 0.1), view, np.array([5.0]))
+    (made,) = lines(lay([arch], 0.1), view, np.array([5.0]))
     assert (made.thread == 0).all()
-    whole = lines(lay([arch], 0.1), View(-1, -1, 10.0, 1020, 1000), np.array([5.0]))
+    (whole,) = lines(lay([arch], 0.1), View(-1, -1, 10.0, 1020, 1000), np.array([5.0]))
     seen = whole.points[whole.points[:, 1] < 60]
     kept = {tuple(p) for p in made.points.round(6)}
     assert all(tuple(p) in kept for p in seen.round(6))
