@@ -368,6 +368,39 @@ def eelgrass_edging() -> None:
     sheet.write("eelgrass_edging.svg")
 
 
+def lugworm_edging() -> None:
+    """Draw point ground with a gimp round a cloth diamond, and one that comes and goes again."""
+    columns, rows, step, gauge = 17, 35, (1.3 * sqrt(3), 1.3), 0.18
+    cockle = Diamond(8, 10, 5, "whole", "cockle")
+    sheet = Sheet("lugworm edging", {}, {"data-ground": "point", "data-gauge-mm": str(gauge)})
+    pins = rows // 2 + 1
+    _ground_and_diamonds(sheet, (columns, rows), step, [cockle], ground="point", footside_pins=pins)
+    reach = cockle.pairs - 0.5
+    ring = [(8, 10 - reach), (8 + reach, 10), (8, 10 + reach), (8 - reach, 10), (8, 10 - reach)]
+    # Round nine holes, in by the side and out beside itself.
+    column, row, about = 8, 24, 3
+    tip = column - about
+    worm = [
+        (-1, row + 0.2), (tip, row + 0.2), (tip + 0.2, row - 0.2), (column, row - about),
+        (column + about, row), (column, row + about), (tip + 0.2, row + 0.3),
+        (tip, row + 0.8), (-1, row + 0.8),
+    ]  # fmt: skip
+    for name, places in (("round-cockle", ring), ("lugworm", worm)):
+        spots = [(c * step[0], r * step[1]) for c, r in places]
+        extra = ' data-gauge-mm="0.6" data-colour="#7d8fa6"'
+        sheet.shapes.append(_line(spots, "gimp", name, extra))
+    edge = (columns - 1) * step[0]
+    sheet.shapes.append(_line([(edge, 0), (edge, (rows - 1) * step[1])], "footside", "sewing-edge"))
+    sheet.facts["pairs"] = str(columns + 1 + 1)
+    # Round a diamond it passes the pairs that enter and those that leave, and two of them again
+    # where it closes; round three by three holes as many as at a diamond of three. On its way
+    # there and back it passes the edge pair and one between each two columns.
+    sheet.facts["gimps"] = (
+        f"round-cockle {4 * cockle.pairs + 2}, lugworm {4 * 3 + 2 * (1 + column - about)}"
+    )
+    sheet.write("lugworm_edging.svg")
+
+
 def limpet_edging() -> None:
     """Draw one repeat of a torchon edging: a fan in whole stitch, ground and a footside."""
     slope, valley, foot, step, passives = 5, 3, 12, 2.5, 3
@@ -434,3 +467,4 @@ if __name__ == "__main__":
     kelp_trail()
     samphire_braid()
     limpet_edging()
+    lugworm_edging()

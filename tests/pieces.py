@@ -82,6 +82,14 @@ def diamond_ground(n, margin=2):
     return lattice_places(2 * column + 1, 2 * row + 1)
 
 
+def diamond_corners(n, margin=2, off=0.0):
+    """Return the tips of a diamond, the first one again at the end; perhaps so much further out."""
+    column, row = diamond_centre(n, margin)
+    reach = n - 1 + off
+    tips = [(column, row - reach), (column + reach, row), (column, row + reach)]
+    return [*tips, (column - reach, row), tips[0]]
+
+
 def within_diamond(n, place, margin=2):
     """Return how many steps a place lies within (< 0) or outside (> 0) the edge of a diamond."""
     column, row = diamond_centre(n, margin)
@@ -90,10 +98,8 @@ def within_diamond(n, place, margin=2):
 
 def diamond(n, margin=2, stitch="whole", lines=(), **heading):
     """Return ground with a diamond that n pairs enter from each side."""
-    column, row = diamond_centre(n, margin)
     places = [p for p in diamond_ground(n, margin) if within_diamond(n, p, margin) >= 0]
-    tips = [(column, row - n + 1), (column + n - 1, row), (column, row + n - 1)]
-    tips.append((column - n + 1, row))
+    tips = diamond_corners(n, margin)[:-1]
     return pricked(spots(places), [region(spots(tips), stitch, "diamond")], lines, **heading)
 
 

@@ -18,11 +18,14 @@ class Gaps:
     ----------
     left, right
         (L,) numbers of gaps: legs that have one in common can be reached from each other without
-        passing a pair. What lies round the piece is one gap as well.
+        passing a pair.
+    outer
+        That of what lies round the piece.
     """
 
     left: Indices
     right: Indices
+    outer: int
 
 
 def find_gaps(plan: WorkingPlan) -> Gaps:
@@ -75,4 +78,4 @@ def find_gaps(plan: WorkingPlan) -> Gaps:
             left[c], right[d] = left[a], right[b]
             join(c, d)
     number_of = np.array([found(gap) for gap in range(len(same))])
-    return Gaps(number_of[left[:-1]], number_of[right[:-1]])
+    return Gaps(number_of[left[:-1]], number_of[right[:-1]], int(number_of[0]))

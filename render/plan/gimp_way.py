@@ -7,7 +7,7 @@ from itertools import count, pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from render.geometry.polygon import contains, nearest_on_path
+from render.geometry.polygon import contains, nearest_on_path, path_length
 from render.plan.gaps import Gaps
 from render.plan.model import WorkingPlan
 
@@ -24,6 +24,8 @@ WOBBLE = 0.25
 MOST_BESIDE = 4
 # And so far off the line, in spacings.
 FURTHEST_BESIDE = 1.0
+# Ways along a line that differ by no more are one.
+SAME_MM = 1e-6
 
 
 @dataclass(frozen=True)
@@ -53,9 +55,18 @@ class Crossed:
 
 @dataclass(frozen=True)
 class Stretch:
-    """Legs that are passed one after another without a break."""
+    """Legs that are passed one after another without a break.
+
+    Attributes
+    ----------
+    crossed
+        In the order of the line.
+    closed
+        Whether the way goes on from the last one to the first.
+    """
 
     crossed: tuple[Crossed, ...]
+    closed: bool = False
 
 
 class Way:
@@ -74,7 +85,7 @@ class Way:
     def __init__(
         self, plan: WorkingPlan, gaps: Gaps, ends: Points, open_legs: NDArray[np.bool_]
     ) -> None:
-        self._plan, self._gaps, self._ends, self._open = plan, gaps, ends, open_legs
+        self._plan, self._gaps, self.ends, self._open = plan, gaps, ends, open_legs
         self._source = np.full(len(ends), -1)
         self._goal = np.full(len(ends), -1)
         number = np.arange(len(plan.moves))
@@ -92,22 +103,32 @@ class Way:
         Parameters
         ----------
         path
-            (n, 2) in mm.
+            (n, 2) in mm; closed where its ends meet.
         spacing
             The usual distance of holes there, in mm.
         """
         ends = self._moved_aside(path, spacing)
+        closed = bool((path[0] == path[-1]).all())
+        # Once round does not tell how the end of a ring goes on in its beginning.
+        track = np.concatenate([path, path[1:]]) if closed else path
         stretches: list[list[Crossed]] = []
-        for crossed in self._crossings(path, ends):
+        barred = False
+        for crossed in self._crossings(track, ends):
             if not self._open[crossed.leg]:
+                barred = True
                 continue
-            between = self._between(stretches, crossed, path, spacing) if stretches else None
-            if between is None:
+            last = stretches[-1] if stretches else []
+            between = self._between(last, crossed, track, spacing, barred=barred)
+            barred = False
+            if between is None or not stretches:
                 stretches.append([crossed])
                 continue
             for one in (*between, crossed):
-                _pass(stretches[-1], one, path, ends, spacing)
-        return [Stretch(tuple(stretch)) for stretch in stretches if stretch]
+                _pass(stretches[-1], one, track, ends, spacing)
+        stretches = [stretch for stretch in stretches if stretch]
+        if closed:
+            return _once_round(stretches, path_length(path))
+        return [Stretch(tuple(stretch)) for stretch in stretches]
 
     def closed_legs(self, path: Points, spacing: float) -> list[Crossed]:
         """Return the legs a line crosses but no gimp may pass, in its order."""
@@ -120,19 +141,22 @@ class Way:
         return (left, right) if crossed.rightward else (right, left)
 
     def _between(
-        self, stretches: list[list[Crossed]], crossed: Crossed, path: Points, spacing: float
+        self, passed: list[Crossed], crossed: Crossed, path: Points, spacing: float, *, barred: bool
     ) -> list[Crossed] | None:
-        """Return what is passed from the last crossing to the next one; None for no way."""
-        if not stretches[-1]:
+        """Return what is passed from the last crossing to the next one; None for no way.
+
+        Where the line is barred in between, no way round the whole piece is meant.
+        """
+        if not passed:
             return []
-        last = stretches[-1][-1]
-        here, there = self._sides(last)[1], self._sides(crossed)[0]
+        here, there = self._sides(passed[-1])[1], self._sides(crossed)[0]
         if here == there:
-            return []
-        return self._round(here, there, _part(path, last.way, crossed.way), last, spacing)
+            return None if barred and here == self._gaps.outer else []
+        beside = _part(path, passed[-1].way, crossed.way)
+        return self._round(here, there, beside, passed[-1].way, spacing)
 
     def _round(
-        self, here: int, there: int, path: Points, last: Crossed, spacing: float
+        self, here: int, there: int, path: Points, way: float, spacing: float
     ) -> list[Crossed] | None:
         """Find the way from gap to gap that keeps nearest to a line."""
         tie = count()
@@ -146,13 +170,13 @@ class Way:
                 continue
             done.add(gap)
             for leg, beyond, rightward in self._beside.get(gap, ()):
-                if beyond in done:
+                if beyond in done or (beyond == self._gaps.outer != there):
                     continue
-                along, away = _nearest(self._ends[leg], path)
+                along, away = _nearest(self.ends[leg], path)
                 if away > FURTHEST_BESIDE * spacing:
                     continue
-                x, y = (self._ends[leg, 0] * (1 - along) + self._ends[leg, 1] * along).tolist()
-                step = Crossed(leg, last.way, along, rightward, (x, y))
+                x, y = (self.ends[leg, 0] * (1 - along) + self.ends[leg, 1] * along).tolist()
+                step = Crossed(leg, way, along, rightward, (x, y))
                 price = cost + 0.5 + away / spacing
                 heappush(queue, (price, next(tie), beyond, (*passed, step)))
         return None
@@ -163,11 +187,11 @@ class Way:
         low, high = path.min(axis=0) - spacing, path.max(axis=0) + spacing
         near = np.flatnonzero(((plan.at >= low) & (plan.at <= high)).all(axis=1))
         if not len(near):
-            return self._ends
+            return self.ends
         distance, way = nearest_on_path(path, plan.at[near], closed=False)
         close = distance < np.where(plan.area[near] >= 0, ON_EDGE, ON_LINE) * spacing
         near, way = near[close], way[close]
-        ends = self._ends.copy()
+        ends = self.ends.copy()
         for stitch, along in zip(near.tolist(), way.tolist(), strict=True):
             spot, left = _spot(path, along)
             side = self._side(stitch, spot, left, spacing)
@@ -215,6 +239,19 @@ class Way:
         return sorted(found, key=lambda c: (c.way, c.leg))
 
 
+def _once_round(stretches: list[list[Crossed]], length: float) -> list[Stretch]:
+    """Return what is passed on the way round, found by going round twice."""
+    for stretch in stretches:
+        for k, one in enumerate(stretch):
+            for n in range(k + 1, len(stretch)):
+                if stretch[n].leg == one.leg and abs(stretch[n].way - one.way - length) < SAME_MM:
+                    return [Stretch(tuple(stretch[k:n]), closed=True)]
+    # The first one began in the middle; it comes again, whole, at the end of the first round.
+    again = stretches[1:] or stretches
+    beyond = again[0][0].way + length - SAME_MM if again else 0.0
+    return [Stretch(tuple(stretch)) for stretch in again if stretch[0].way < beyond]
+
+
 def _pass(stretch: list[Crossed], one: Crossed, path: Points, ends: Points, spacing: float) -> None:
     """Take one more crossing into a stretch, or take back the last one where the line wavers."""
     if stretch and stretch[-1].leg == one.leg and stretch[-1].rightward != one.rightward:
@@ -234,6 +271,16 @@ def _spot(path: Points, way: float) -> tuple[Points, Points]:
     k = min(max(int(np.searchsorted(done, way, side="right")) - 1, 0), len(steps) - 1)
     run = steps[k] / max(float(length[k]), 1e-12)
     return path[k] + (way - done[k]) * run, np.array([run[1], -run[0]])
+
+
+def spot_beside(path: Points, way: float, right_mm: float = 0.0) -> tuple[float, float]:
+    """Return the place after so many mm of a line, and so many to the right of it.
+
+    Beyond the ends of the line it is straight on.
+    """
+    spot, left = _spot(path, way)
+    x, y = (spot - right_mm * left).tolist()
+    return x, y
 
 
 def _part(path: Points, first: float, last: float) -> Points:

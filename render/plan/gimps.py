@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import Place, Remark
-from render.geometry.polygon import path_length
+from render.geometry.polygon import path_length, signed_area
 from render.plan.gaps import find_gaps
 from render.plan.gimp_map import lie_flat
-from render.plan.gimp_way import Crossed, Stretch, Way
+from render.plan.gimp_way import Crossed, Stretch, Way, spot_beside
 from render.plan.model import Gimp, Passing, WorkingPlan
 from render.plan.stitches import trailing_twists
 from render.plan.ways import leg_ends
@@ -26,6 +26,11 @@ GIMP_GAUGES = 4.0
 TOGETHER = 1.5
 # How far a gimp runs on beyond the last pair it passes, in spacings.
 TIP_REACH = 0.4
+# Past how many pairs the end of a gimp that closes lies beside its beginning (common practice, no
+# source), and how far beside it, in its own diameters.
+OVERLAP, BESIDE = 2, 1.1
+# A gimp through a single pair would slip out.
+FEWEST_PAIRS = 2
 # A leg shorter than this share of the spacing has no room for a gimp.
 SHORTEST_LEG = 0.2
 
@@ -76,47 +81,64 @@ def _lay(
     spacing = float(np.median(plan.pricking.spacing[near]))
     if path_length(run.points) == 0:
         return [], [Remark("this gimp has no length: it is left out", run.place)]
-    path = _begun_above(run.points, plan.pricking)
-    stretches = way.follow(path, spacing)
+    path = _as_worked(run.points, plan.pricking)
+    found = way.follow(path, spacing)
+    stretches = [stretch for stretch in found if len(stretch.crossed) >= FEWEST_PAIRS]
     if not stretches:
-        message = "this gimp passes between no pairs of ground: it is left out"
+        message = "this gimp passes through hardly any pair of ground: it is left out"
         return [], [Remark(message, run.place)]
-    gimps = [_gimp(path, stretch, number, gauge, spacing) for stretch in stretches]
-    return gimps, _gaps_told(plan, way.closed_legs(path, spacing), number, stretches)
+    gimps = [_gimp(path, way.ends, stretch, number, gauge, spacing) for stretch in stretches]
+    return gimps, _gaps_told(plan, way.closed_legs(path, spacing), number, found)
 
 
-def _begun_above(path: Points, pricking: Pricking) -> Points:
-    """Return a line from its upper end, or the left one of two at a height, as it is worked."""
+def _as_worked(path: Points, pricking: Pricking) -> Points:
+    """Return a line from its upper end, or the left one of two at a height.
+
+    One that closes is laid from both sides and ends at its lowest point, its inside on the left.
+    """
+    if (path[0] == path[-1]).all():
+        around = path[:-1] if signed_area(path[:-1]) < 0 else path[-1:0:-1]
+        around = np.roll(around, -int((around @ pricking.down).argmax()), axis=0)
+        return np.concatenate([around, around[:1]])
     rank = path[[0, -1]] @ np.stack([pricking.down, pricking.across], axis=1)
     upper_first = tuple(np.round(rank[0], 6)) <= tuple(np.round(rank[1], 6))
     return path if upper_first else path[::-1]
 
 
-def _gimp(path: Points, stretch: Stretch, run: int, gauge: float, spacing: float) -> Gimp:
-    passings = tuple(Passing(c.leg, 1, c.along, c.rightward, c.at) for c in stretch.crossed)
-    first, last = stretch.crossed[0].way, stretch.crossed[-1].way
-    reach = TIP_REACH * spacing
-    tips = (_spot(path, first - reach), _spot(path, last + reach))
+def _gimp(
+    path: Points, ends: Points, stretch: Stretch, run: int, gauge: float, spacing: float
+) -> Gimp:
+    crossed = list(stretch.crossed)
+    first, last = crossed[0].way, crossed[-1].way
+    reach, beside = TIP_REACH * spacing, 0.0
+    if stretch.closed:
+        # The end runs on outside the beginning.
+        again = crossed[: min(OVERLAP, len(crossed) - 1)]
+        path, beside = np.concatenate([path, path[1:]]), BESIDE * gauge
+        last = (again[-1].way if again else last) + path_length(path) / 2
+        crossed += [_aside(c, path, ends, beside) for c in again]
+    passings = tuple(Passing(c.leg, 1, c.along, c.rightward, c.at) for c in crossed)
+    tips = (spot_beside(path, first - reach), spot_beside(path, last + reach, beside))
     return Gimp(run, gauge, passings, tips)
 
 
-def _spot(path: Points, way: float) -> tuple[float, float]:
-    """Return the place after so many mm of a line; beyond its ends straight on."""
-    steps = np.diff(path, axis=0)
-    length = np.hypot(*steps.T)
-    done = np.concatenate([[0.0], np.cumsum(length)])
-    k = min(max(int(np.searchsorted(done, way, side="right")) - 1, 0), len(steps) - 1)
-    x, y = (path[k] + (way - done[k]) / max(float(length[k]), 1e-12) * steps[k]).tolist()
-    return x, y
+def _aside(crossed: Crossed, path: Points, ends: Points, beside: float) -> Crossed:
+    """Return where a second length of a gimp, on the right of the first, passes the same leg."""
+    length = max(float(np.hypot(*(ends[crossed.leg, 1] - ends[crossed.leg, 0]))), 1e-9)
+    onward = beside / length if crossed.rightward else -beside / length
+    along = crossed.along + onward
+    return replace(crossed, along=along, at=spot_beside(path, crossed.way, beside))
 
 
 def _gaps_told(
-    plan: WorkingPlan, closed: Sequence[Crossed], number: int, stretches: Sequence[Stretch]
+    plan: WorkingPlan, closed: Sequence[Crossed], number: int, found: Sequence[Stretch]
 ) -> list[Remark]:
     """Say where a line is left out, and why."""
     run = plan.pricking.runs[number]
     told: list[Remark] = []
-    spans = [(s.crossed[0].way, s.crossed[-1].way) for s in stretches]
+    if any(stretch.closed for stretch in found):
+        return []
+    spans = [(s.crossed[0].way, s.crossed[-1].way) for s in found]
     reasons: set[str] = set()
     for crossed in closed:
         reason = _reason(plan, crossed.leg)
@@ -126,8 +148,8 @@ def _gaps_told(
         x, y = crossed.at
         message = f"a gimp cannot be laid through {reason}: it is left out there"
         told.append(Remark(message, Place(run.place.item, x, y)))
-    if len(stretches) > 1 and not told:
-        x, y = stretches[0].crossed[-1].at
+    if len(found) > 1 and not told:
+        x, y = found[0].crossed[-1].at
         message = "there is no way between the pairs here: the gimp is left out and begun again"
         told.append(Remark(message, Place(run.place.item, x, y)))
     return told

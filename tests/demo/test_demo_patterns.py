@@ -28,7 +28,18 @@ def facts(name: str) -> dict[str, str]:
 
 
 def stitches(text: str) -> dict[str, int]:
-    return {word: int(number) for word, number in (part.split() for part in text.split(", "))}
+    return {
+        word: int(number) for word, number in (part.split() for part in text.split(", ") if part)
+    }
+
+
+def passed_by_gimps(plan):
+    """Return how many pairs each gimp passes, by the name of its line."""
+    passed = Counter()
+    for gimp in plan.gimps:
+        item = plan.pricking.runs[gimp.run].place.item
+        passed[item.removeprefix('line "').removesuffix('"')] += len(gimp.passings)
+    return passed
 
 
 @lru_cache
@@ -73,6 +84,7 @@ def test_the_facts_at_its_head_hold(name):
     assert len(plan.pricking.holes) == int(told["holes"])
     assert len(plan.hangings) == int(told["pairs"])
     assert Counter(plan.technique) == stitches(told["stitches"])
+    assert passed_by_gimps(plan) == stitches(told.get("gimps", ""))
 
 
 @pytest.mark.parametrize("name", [name for name in PATTERNS if "each repeat" in facts(name)])
@@ -105,7 +117,8 @@ def test_every_hole_holds_a_pin(name):
 def test_every_pair_has_two_threads_that_cross_as_often_as_its_stitches_say(name):
     """A cross crosses two threads; a twist crosses those of both pairs, two crossings.
 
-    A pair that passes another crosses four times, the weaver of a leaf three times a row.
+    A pair that passes another crosses four times, the weaver of a leaf three times a row. A gimp
+    crosses both threads of each pair it passes.
     """
     worked = settled(name)
     plan, paths = worked.plan, worked.paths
@@ -113,7 +126,7 @@ def test_every_pair_has_two_threads_that_cross_as_often_as_its_stitches_say(name
     letters = Counter("".join(plan.moves))
     times = {"C": 1, "T": 2, "L": 4, "R": 4, "W": 3, "B": 3}
     least = sum(times[letter] * n for letter, n in letters.items()) + int(plan.twists.sum())
-    assert len(paths.crossings.at) == least
+    assert len(paths.crossings.at) == least + 2 * passed_by_gimps(plan).total()
 
 
 @pytest.mark.parametrize("state", STATES)

@@ -9,7 +9,7 @@ import pytest
 from render.plan.work import plan_work
 from render.pricking.sort import sort_holes
 from tests.gimped_pieces import gimp_in_ground, gimps_by_lot
-from tests.pieces import PITCH, diamond, diamond_centre, line, spots
+from tests.pieces import PITCH, diamond, diamond_centre, diamond_corners, line, spots
 from tests.plan.test_any_card import worked_or_refused
 from tests.plan.verifier import replay
 
@@ -106,6 +106,56 @@ def test_a_gimp_is_not_laid_through_cloth_but_before_it_and_after_it(stitch):
     (told,) = told_of(plan)
     assert "diamond" in told.message
     assert abs(told.place.x_mm - x) < 4 * PITCH
+
+
+@pytest.mark.parametrize("off", [0.5, 0.0, -0.3])
+@pytest.mark.parametrize("n", [2, 3, 5])
+def test_a_gimp_round_a_diamond_passes_the_pairs_that_enter_and_those_that_leave(n, off):
+    """A diamond takes n pairs in from each side and lets them out again (J. Edkins, *Bobbin lace*).
+
+    So the gimp passes 4 n pairs, whether it is drawn outside the pins, over them or just inside;
+    two of them again where it closes.
+    """
+    corners = spots(diamond_corners(n, off=off))
+    plan = plan_work(diamond(n, ground="point", lines=[line(corners, "gimp")]))
+    (gimp,) = plan.gimps
+    legs = [passing.leg for passing in gimp.passings]
+    assert len(set(legs)) == 4 * n
+    assert legs[4 * n :] == legs[:2]
+    assert told_of(plan) == []
+    cloth = plan.area >= 0
+    ends = [(plan.given[cloth] == leg).any() or (plan.taken[cloth] == leg).any() for leg in legs]
+    assert all(ends), "it passes just those"
+
+
+def test_a_gimp_that_closes_may_be_drawn_from_anywhere_and_either_way():
+    corners = diamond_corners(3, off=0.5)[:-1]
+    laid = set()
+    for k in range(4):
+        for ring in (corners[k:] + corners[:k], (corners[k:] + corners[:k])[::-1]):
+            closed = spots([*ring, ring[0]])
+            (gimp,) = plan_work(diamond(3, lines=[line(closed, "gimp")])).gimps
+            laid.add(tuple((p.leg, p.after, p.rightward) for p in gimp.passings))
+    assert len(laid) == 1
+
+
+def test_there_and_back_a_gimp_passes_the_same_pairs_one_below_the_other():
+    plan = plan_work(gimp_in_ground([(-3, 22), (23, 22), (23, 23.7), (-3, 23.7)], ground="point"))
+    (gimp,) = plan.gimps
+    there, back = gimp.passings[:5], gimp.passings[5:]
+    assert [p.leg for p in there] == [p.leg for p in back[::-1]]
+    assert all(p.rightward for p in there)
+    assert not any(p.rightward for p in back)
+    # Where it turns it is held by a twist, elsewhere its two lengths lie together.
+    assert there[-1].after < back[0].after
+    assert [p.after for p in there[:-1]] == [p.after for p in back[:0:-1]]
+
+
+def test_a_line_that_wavers_over_a_leg_does_not_pass_it_twice():
+    straight = plan_work(gimp_in_ground([(-4, 27), (44, 27)])).gimps
+    wavering = [(-4, 27), *((x, 27 + 0.5 * (-1) ** x) for x in range(-3, 44)), (44, 27)]
+    (gimp,) = plan_work(gimp_in_ground(wavering)).gimps
+    assert [p.leg for p in gimp.passings] == [p.leg for p in straight[0].passings]
 
 
 def test_any_gimp_gives_a_plan_or_is_told():

@@ -24,7 +24,16 @@ from tests.joined_pieces import (
     three_plaits,
     touching_plaits,
 )
-from tests.pieces import diamond, lattice_with_footside, random_pattern, scallop, strip
+from tests.pieces import (
+    diamond,
+    diamond_corners,
+    lattice_with_footside,
+    line,
+    random_pattern,
+    scallop,
+    spots,
+    strip,
+)
 from tests.trails import crossing, diamond_ring, lone_ring
 from tests.whole.verifier import heights, matched, meetings, that_cross_themselves, worked_by_hand
 
@@ -50,6 +59,10 @@ PRINTED = {
     "three plaits": lambda: sort_holes(three_plaits()),
     "gimp": lambda: gimp_in_ground([(-3, 22), (18, 31), (44, 37)]),
     "gimp in point ground": lambda: gimp_in_ground([(-3, 41), (15, 22), (27, 22)], ground="point"),
+    "gimp round a diamond": lambda: diamond(
+        4, ground="point", lines=[line(spots(diamond_corners(4, off=0.5)), "gimp")]
+    ),
+    "gimp there and back": lambda: gimp_in_ground([(-3, 22), (23, 22), (23, 23.7), (-3, 23.7)]),
     **{f"gimps {seed}": lambda seed=seed: sort_holes(gimps_by_lot(seed)) for seed in GIMPED},
     "plaits that touch": lambda: sort_holes(touching_plaits()),
     **{
