@@ -1,5 +1,6 @@
 """Where pairs are hung and where threads end, side by side in their order."""
 
+from collections.abc import Iterator
 from itertools import pairwise
 
 import numpy as np
@@ -13,6 +14,8 @@ Points = NDArray[np.float64]
 
 # Pairs that end in another than the working direction run on in it.
 ALONG = 0.9
+# Threads that end so much further down, in spacings, hang out of each other's way.
+APART = 3.0
 
 
 def hold_starts(laid: LaidThreads, gauge: float, around: float, target: Points) -> None:
@@ -92,10 +95,9 @@ def hang_ends(
                 x = float(plan.pricking.holes[pin] @ across) + side * (around + gauge_mm)
             spots.append((x, spot @ down))
         places = np.array(spots)
-        for leg, x, y in zip(
-            leaving[first:beyond], _in_order(places[:, 0], 2.4 * gauge_mm), places[:, 1],
-            strict=True,
-        ):  # fmt: skip
+        for together in _level(places[:, 1], APART * float(np.median(plan.pricking.spacing))):
+            places[together, 0] = _in_order(places[together, 0], 2.4 * gauge_mm)
+        for leg, (x, y) in zip(leaving[first:beyond], places.tolist(), strict=True):
             for number, half in zip(ends[leg], (-0.55, 0.55), strict=True):
                 target[laid.visits[visit[number]]] = (x + half * gauge_mm) * across + y * down
 
@@ -139,6 +141,13 @@ def _alike(frames: list[Points], moments: list[int]) -> list[tuple[int, int]]:
         if k == 0 or moments[k] != moments[k - 1] or not np.allclose(frames[k], frames[k - 1])
     ]
     return list(pairwise([*starts, len(frames)]))
+
+
+def _level(down: NDArray[np.float64], apart: float) -> Iterator[NDArray[np.int64]]:
+    """Part places, by how far down they lie, where nothing lies for such a distance."""
+    order = np.argsort(down, kind="stable")
+    for those in np.split(order, np.flatnonzero(np.diff(down[order]) > apart) + 1):
+        yield np.sort(those)
 
 
 def _in_order(place: NDArray[np.float64], gap: float) -> NDArray[np.float64]:

@@ -2,11 +2,14 @@
 
 import numpy as np
 import pytest
+from scipy.spatial import cKDTree
 
 from render.errors import SettingError
+from render.plan.work import plan_work
 from render.settle.settle import settle
 from render.threads.network import Kind
 from render.threads.replay import lay_threads
+from tests.pieces import lattice, line, pricked
 from tests.settle.conftest import count_crossings, planned_crossings
 
 GAUGE = 0.25
@@ -96,3 +99,17 @@ def test_crossings_of_point_ground_hang_above_their_pins(make):
 def test_settings_that_make_no_sense_are_refused(make, gauge, state):
     with pytest.raises(SettingError):
         settle(lay_threads(make["torchon"]()), gauge_mm=gauge, state=state)
+
+
+def test_pieces_one_below_another_settle_as_each_does_alone():
+    foot = line([(0, 0), (0, 25)], "footside")
+    spots = lattice(5, 6)
+    alone = lay_threads(plan_work(pricked(spots, [], [foot])))
+    below = [(0.0, 50.0 * k) for k in range(3)]
+    lines = [line(foot.points + shift, "footside") for shift in below]
+    three = lay_threads(plan_work(pricked(np.concatenate([spots + s for s in below]), [], lines)))
+    one, all_three = (settle(laid, gauge_mm=GAUGE).points[:, :2] for laid in (alone, three))
+    for shift in below:
+        here = all_three[np.abs(all_three[:, 1] - shift[1] - 12.5) < 25] - shift
+        assert len(here) == len(one)
+        assert cKDTree(here).query(one)[0].max() < 0.01
