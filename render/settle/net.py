@@ -23,8 +23,8 @@ Indices = NDArray[np.int64]
 TRIMMINGS = 4
 BACKINGS = 6
 # When only some nodes move, others are near that are no further off than so many usual pieces of
-# thread; where more than this share of all would move, all do.
-NEARBY, MOST_MOVING = 12.0, 0.5
+# thread.
+NEARBY = 12.0
 # What is left of a thread thrown out on the way, in gauges.
 STUB = 0.8
 # Least factor on the length of starts and ends, and of those in what was drawn flat.
@@ -102,7 +102,7 @@ class Net:
     def look_at(self, moving: NDArray[np.bool_] | None) -> None:
         """Let only some nodes move, and look for tangles near them alone; None for all."""
         everywhere = np.ones(len(self.at), bool)
-        if moving is None or moving.mean() > MOST_MOVING:
+        if moving is None:
             self.moving = self.seen = everywhere
             return
         middle = float(np.median(np.hypot(*np.diff(self.at[self.pieces.nodes], axis=1)[:, 0].T)))
