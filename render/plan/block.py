@@ -20,6 +20,7 @@ from render.plan.numbering import (
     check_columns,
     forward,
 )
+from render.plan.side_by_side import hanging_at, hangs_on
 from render.pricking.model import Pricking
 
 Numbers = NDArray[Any]
@@ -196,23 +197,3 @@ def _same_thrown(plan: WorkingPlan, one: Sequence[Throwing], other: Sequence[Thr
 
 def _near(one: Sequence[Spot], other: Sequence[Spot]) -> bool:
     return np.allclose(np.array(one), np.array(other), rtol=0, atol=SAME_MM)
-
-
-def hangs_on(plan: WorkingPlan, throwing: Throwing) -> bool:
-    """Tell whether a pair hangs from its last stitch to the end of the piece."""
-    return throwing.end and throwing.after == len(plan.moves)
-
-
-def hanging_at(plan: WorkingPlan, stitch: int) -> list[int]:
-    """Return the legs side by side, left to right, just after the stitch before this one."""
-    row: list[int] = []
-    hangings, throwings = list(plan.hangings[::-1]), list(plan.throwings[::-1])
-    for number in range(stitch):
-        while hangings and hangings[-1].before == number:
-            hung = hangings.pop()
-            row.insert(row.index(hung.beside) + 1 if hung.beside >= 0 else 0, hung.leg)
-        while throwings and throwings[-1].after == number:
-            row.remove(throwings.pop().leg)
-        place = row.index(int(plan.taken[number, 0]))
-        row[place : place + 2] = plan.given[number].tolist()
-    return row

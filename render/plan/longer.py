@@ -10,9 +10,9 @@ from scipy.spatial import cKDTree
 
 from render.errors import Remark
 from render.pattern.repeat import Laid
-from render.plan.block import hanging_at, hangs_on
 from render.plan.model import Throwing, WorkingPlan
 from render.plan.numbering import OF_HOLES, OF_LEGS, OF_STITCHES, SAME_MM, Block, Numbering
+from render.plan.side_by_side import ended_in_order, hangs_on
 from render.pricking.model import Pricking
 
 Indices = NDArray[np.int64]
@@ -46,7 +46,7 @@ def lay_blocks(
         values[name] = _at_holes(getattr(plan, name), plan, values, (stitch, leg), longer)
     hung = [h.before for h in plan.hangings]
     number, moves = _again(len(hung), *_bounds(hung, block.first, block.end), copies)
-    return _ended_in_order(
+    return ended_in_order(
         replace(
             plan,
             pricking=longer,
@@ -130,22 +130,13 @@ def _thrown_again(
     return (*thrown, *(replace(t, after=last) for t in ended))
 
 
-def _ended_in_order(plan: WorkingPlan) -> WorkingPlan:
-    """Let what hangs at the end of the piece end from left to right."""
-    place = {leg: k for k, leg in enumerate(hanging_at(plan, len(plan.moves)))}
-    on_the_way = [t for t in plan.throwings if not hangs_on(plan, t)]
-    at_last = [t for t in plan.throwings if hangs_on(plan, t)]
-    at_last.sort(key=lambda t: place[t.leg])
-    return replace(plan, throwings=(*on_the_way, *at_last))
-
-
 def _said_again(
     plan: WorkingPlan, block: Block, copies: int, longer: Pricking, numbering: Numbering
 ) -> tuple[Remark, ...]:
     """Say of each repeat what was said of the one that comes again, and the rest once."""
     said = plan.remarks[len(plan.pricking.remarks) :]
-    placed = [(r, r.place.x_mm, r.place.y_mm) for r in said if r.place is not None]
-    general = [r for r in said if r.place is None]
+    placed = [(r, r.place.x_mm, r.place.y_mm) for r in said if r.place and r.place.x_mm is not None]
+    general = [r for r in said if not r.place or r.place.x_mm is None]
     if not placed:
         return (*longer.remarks, *general)
     spots = np.array([spot for _, *spot in placed], float)

@@ -25,6 +25,7 @@ from render.plan.pillow import Pillow
 from render.plan.plaiting import Plaiting
 from render.plan.rails import Course
 from render.plan.rose import RoseCrossings
+from render.plan.side_by_side import ended_in_order
 from render.plan.spider import Spiders
 from render.plan.stitches import ground_stitch
 from render.plan.stretch import Stretches
@@ -69,8 +70,8 @@ def plan_work(
     # Areas are worked in the direction of the piece, whatever the ground round them does.
     in_ground = np.array([not owners for owners in pricking.owners])[:, None]
     down = np.where(in_ground, planner.traffic.links.down, pricking.down)
-    plan = twist_legs(planner.pillow.plan(pricking, down), pricking.leg_twists)
-    return lay_gimps(plan, gauge_mm or pricking.gauge_mm)
+    plan = ended_in_order(planner.pillow.plan(pricking, down))
+    return lay_gimps(twist_legs(plan, pricking.leg_twists), gauge_mm or pricking.gauge_mm)
 
 
 class _Planner:
