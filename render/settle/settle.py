@@ -24,7 +24,7 @@ STATES = ("pillow", "finished")
 # into each other; left slack, air stays between them and loops stand off their pins (our own
 # choice, by eye).
 USUAL = "usual"
-TENSIONS = {"firm": 0.85, USUAL: 1.0, "slack": 1.5}
+TENSIONS = {"firm": 0.7, USUAL: 1.0, "slack": 1.5}
 # How often corners are rounded less where threads would cross; then they stay sharp.
 EASINGS, SHARPENINGS = 6, 4
 # How wide a pin hole stays in finished lace, as a share of the pin.
