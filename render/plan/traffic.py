@@ -37,9 +37,23 @@ class Traffic:
         The area of each stretch that is worked.
     port_of
         The side by which plaits of a ground leave their holes, by link.
+
+    Parameters
+    ----------
+    held
+        Gives the pairs that belong to areas and footsides being worked.
+    natural
+        Tells of a hole whether all pairs that leave it and hang loose have come to their end.
     """
 
-    def __init__(self, pillow: Pillow, pricking: Pricking, links: Links, held: Held) -> None:
+    def __init__(
+        self,
+        pillow: Pillow,
+        pricking: Pricking,
+        links: Links,
+        held: Held,
+        natural: Callable[[int], bool],
+    ) -> None:
         self.pillow = pillow
         self.pricking = pricking
         self.links = links
@@ -53,6 +67,7 @@ class Traffic:
         self.headings: dict[int, NDArray[np.float64]] = {}
         self.loose: dict[int, tuple[int, int]] = {}
         self._held = held
+        self._natural = natural
         self.port_of: dict[int, int] = {}
         self.area_of: Mapping[int, int] = {}
 
@@ -208,7 +223,7 @@ class Traffic:
             self.throw(right, hole, "cannot reach the pair it should meet")
             return left, self.hang_beside(hole, left, 1)
         for leg in blocking:
-            self.throw(leg, hole, "hangs between two pairs that meet here")
+            self.clear(leg, hole, "hangs between two pairs that meet here")
         return left, right
 
     def gather(self, legs: list[int], hole: int) -> list[int]:
@@ -222,7 +237,7 @@ class Traffic:
                 self.throw(leg, hole, "cannot reach the area it should enter here")
                 continue
             for other in blocking:
-                self.throw(other, hole, "hangs inside the beginning of an area")
+                self.clear(other, hole, "hangs inside the beginning of an area")
             kept.append(leg)
         return kept
 
@@ -252,7 +267,7 @@ class Traffic:
             following = step(leg)
             if leg in expected:
                 for other in skipped:
-                    self.throw(other, hole, "hangs between this area and a pair for it")
+                    self.clear(other, hole, "hangs between this area and a pair for it")
                 skipped = []
                 taken.append(leg)
                 expected.discard(leg)
@@ -279,6 +294,36 @@ class Traffic:
         aside = -1.0 if side == 0 else 1.0
         return self.pillow.hang(self.above(hole, aside), beside, start=start)
 
+    def clear(self, leg: int, hole: int, why: str) -> None:
+        """Take a pair out of the way: at its end where it has come to that, else with a word why.
+
+        Of pieces one below another the upper ones have ended when the lower ones are worked.
+        """
+        at, port = self.loose.get(leg, (-1, 0))
+        if at >= 0 and self._is_at_its_end(at, port):
+            self._leave(leg, end=True)
+            del self.loose[leg]
+        else:
+            self.throw(leg, hole, why)
+
+    def _is_at_its_end(self, hole: int, port: int) -> bool:
+        return bool(self.floor[hole, port]) or self._natural(hole)
+
+    def _ended_before(self, leg: int, hole: int) -> bool:
+        """Tell whether a pair came to its end so far above a hole that it has no part in it."""
+        at, port = self.loose.get(leg, (-1, 0))
+        if at < 0 or not self._is_at_its_end(at, port):
+            return False
+        holes, step = self.pricking.holes, float(np.hypot(*self.links.step[at, port]))
+        return bool((holes[hole] - holes[at]) @ self.links.down[at] > WAITING_REACH * step)
+
+    def _leave(self, leg: int, *, end: bool) -> None:
+        """Take a loose pair out of the work on the way in which it leaves its hole."""
+        hole, port = self.loose[leg]
+        step = self.links.step[hole, port]
+        x, y = step / max(float(np.hypot(*step)), 1e-9)
+        self.pillow.throw(leg, end=end, toward=(float(x), float(y)))
+
     def throw(self, leg: int, hole: int, why: str) -> None:
         """Throw a pair out and say why."""
         self.loose.pop(leg, None)
@@ -291,14 +336,8 @@ class Traffic:
         """Record a change the maker should know of."""
         self.pillow.remarks.append(Remark(message, self.pricking.place(hole), "change"))
 
-    def end(self, natural: Callable[[int], bool]) -> None:
-        """End what still hangs, from left to right, and say which pairs had nowhere to go.
-
-        Parameters
-        ----------
-        natural
-            Tells of a hole whether all pairs that leave it there have come to their end.
-        """
+    def end(self) -> None:
+        """End what still hangs, from left to right, and say which pairs had nowhere to go."""
         stranded: dict[int, int] = {}
         held = self._held()
         for leg in list(self.pillow):
@@ -310,11 +349,8 @@ class Traffic:
                 self.throw(leg, int(goal), "comes too late for its hole")
                 continue
             hole, port = self.loose[leg]
-            end = bool(self.floor[hole, port]) or natural(hole)
-            step = self.links.step[hole, port] / max(
-                float(np.hypot(*self.links.step[hole, port])), 1e-9
-            )
-            self.pillow.throw(leg, end=end, toward=(float(step[0]), float(step[1])))
+            end = self._is_at_its_end(hole, port)
+            self._leave(leg, end=end)
             if not end:
                 stranded[hole] = stranded.get(hole, 0) + 1
         for hole, count in sorted(stranded.items()):
@@ -351,9 +387,9 @@ class Traffic:
         On one lattice columns decide, else the nearest pair and the side of it; a gap inside an
         area or footside is moved out of it, since its pairs must stay together.
         """
-        legs = list(self.pillow)
+        legs = [leg for leg in self.pillow if not self._ended_before(leg, hole)]
         if not legs:
-            return -1
+            return next(reversed(list(self.pillow)), -1)
         beside = self._gap_by_column(hole)
         if beside is not None:
             return beside

@@ -95,7 +95,7 @@ class _Planner:
         elsewhere = drawn.joints | drawn.picots | self.edging.off_ground | set(footing)
         unplaited, net = plaited_net(pricking, links, elsewhere)
         drawn = replace(drawn, spans=(*drawn.spans, *net.spans))
-        self.traffic = Traffic(self.pillow, pricking, unplaited, self._held)
+        self.traffic = Traffic(self.pillow, pricking, unplaited, self._held, self._all_done_at)
         self.footsides = Footsides(self.traffic, footing)
         if len(links.seam):
             message = "the ground closes round: its work begins and ends here, to be joined"
@@ -249,10 +249,13 @@ class _Planner:
         held.pop(-1, None)
         return held
 
+    def _all_done_at(self, hole: int) -> bool:
+        """Tell whether pairs that hang loose at a hole have come to their end."""
+        return self.areas.stands_alone(self.pricking.owners[hole])
+
     def finish(self) -> None:
         """End what still hangs, and say which holes and pairs came off badly."""
-        owners = self.pricking.owners
-        self.traffic.end(lambda hole: self.areas.stands_alone(owners[hole]))
+        self.traffic.end()
         used = self.pillow.pinned_holes()
         message = "nothing is worked past it: its picot is left out"
         for hole in sorted((self.plaiting.picots | self.edging.off_ground) - used):
