@@ -6,120 +6,21 @@ never by the program whose patterns they test.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from itertools import pairwise
 from math import hypot, pi, sin, sqrt
-from pathlib import Path
 
-HERE = Path(__file__).parent
-Spot = tuple[float, float]
-HOLE_MM = 0.7
-WHOLE, HALF, GROUND, OPEN_LINE = "#a9c7d6", "#d8c3a5", "#d3d9c0", "#8a9a5b"
-
-
-@dataclass
-class Sheet:
-    """One pattern: its holes, its shapes and what a maker can count on it."""
-
-    title: str
-    facts: dict[str, str]
-    attributes: dict[str, str]
-    holes: list[Spot] = field(default_factory=list)
-    shapes: list[str] = field(default_factory=list)
-    notes: list[tuple[Spot, str]] = field(default_factory=list)
-
-    def write(self, name: str) -> None:
-        """Write the sheet as SVG with a margin round its holes."""
-        margin = 6.0
-        left, top = (min(h[k] for h in self.holes) - margin for k in (0, 1))
-        right, bottom = (max(h[k] for h in self.holes) + margin for k in (0, 1))
-        width, height = right - left, bottom - top
-        head = "\n".join(f"{key}: {value}" for key, value in self.facts.items())
-        extra = "".join(f'\n     {key}="{value}"' for key, value in self.attributes.items())
-        dots = "\n".join(
-            f'    <circle cx="{_mm(x)}" cy="{_mm(y)}" r="{HOLE_MM / 2}"/>' for x, y in self.holes
-        )
-        shapes = "\n".join(f"    {shape}" for shape in self.shapes)
-        notes = "".join(_note(spot, text) for spot, text in self.notes)
-        (HERE / name).write_text(
-            f"""<?xml version="1.0" encoding="UTF-8"?>
-<!--
-Saltmarsh shore: {self.title}
-{head}
--->
-<svg xmlns="http://www.w3.org/2000/svg" width="{_mm(width)}mm" height="{_mm(height)}mm"
-     viewBox="{_mm(left)} {_mm(top)} {_mm(width)} {_mm(height)}"
-     data-title="{self.title}" data-maker="The Saltmarsh circle"{extra}>
-  <g id="areas">
-{shapes}
-  </g>
-  <g id="holes" fill="#222222">
-{dots}
-  </g>
-{notes}</svg>
-""",
-            "utf-8",
-        )
-
-
-def _note(spot: Spot, text: str) -> str:
-    return (
-        f'  <text x="{_mm(spot[0])}" y="{_mm(spot[1])}" font-size="3" text-anchor="middle" '
-        f'fill="#555555">{text}</text>\n'
-    )
-
-
-def _mm(value: float) -> str:
-    return f"{value:.3f}".rstrip("0").rstrip(".")
-
-
-def _polygon(corners: list[Spot], stitch: str, name: str, extra: str = "") -> str:
-    colour = {"whole": WHOLE, "ground": GROUND}.get(stitch, HALF)
-    points = " ".join(f"{_mm(x)},{_mm(y)}" for x, y in corners)
-    return (
-        f'<polygon id="{name}" points="{points}" fill="{colour}" fill-opacity="0.6" '
-        f'data-stitch="{stitch}"{extra}/>'
-    )
-
-
-def _line(points: list[Spot], word: str, name: str, extra: str = "") -> str:
-    text = " ".join(f"{_mm(x)},{_mm(y)}" for x, y in points)
-    return (
-        f'<polyline id="{name}" points="{text}" fill="none" stroke="{OPEN_LINE}" '
-        f'stroke-width="0.4" data-line="{word}"{extra}/>'
-    )
-
-
-@dataclass(frozen=True)
-class Diamond:
-    """A diamond of n by n lattice holes about a column and a row."""
-
-    column: int
-    row: int
-    pairs: int
-    stitch: str
-    name: str
-
-    def inside(self, column: int, row: int) -> bool:
-        """Tell whether a lattice hole lies within its edge, where nothing is pricked."""
-        return abs(column - self.column) + abs(row - self.row) < self.pairs - 1
-
-    @property
-    def corners(self) -> list[tuple[int, int]]:
-        """Its top, right, bottom and left hole."""
-        reach = self.pairs - 1
-        c, r = self.column, self.row
-        return [(c, r - reach), (c + reach, r), (c, r + reach), (c - reach, r)]
-
-
-def _lattice(columns: int, rows: int, diamonds: list[Diamond]) -> list[tuple[int, int]]:
-    """Return the pricked (column, row) of a diagonal lattice, row by row."""
-    return [
-        (c, r)
-        for r in range(rows)
-        for c in range(columns)
-        if (c + r) % 2 == 0 and not any(d.inside(c, r) for d in diamonds)
-    ]
+from sampler import tideline_sampler
+from sheet import (
+    Diamond,
+    Place,
+    Sheet,
+    Spot,
+    honeycomb_gap,
+    lattice,
+    line,
+    mm,
+    polygon,
+)
 
 
 def _ground_and_diamonds(
@@ -137,11 +38,11 @@ def _ground_and_diamonds(
     (J. Edkins, *Bobbin lace*, web handbook, prints 49 for n = 4).
     Every other hole is one ground stitch.
     """
-    spots = _lattice(*size, diamonds)
+    spots = lattice(*size, diamonds)
     sheet.holes = [(c * step[0], r * step[1]) for c, r in spots]
     for d in diamonds:
         corners = [(c * step[0], r * step[1]) for c, r in d.corners]
-        sheet.shapes.append(_polygon(corners, d.stitch, d.name))
+        sheet.shapes.append(polygon(corners, d.stitch, d.name))
     pins = sum(4 * d.pairs - 4 for d in diamonds)
     counts: dict[str, int] = {}
     for d in diamonds:
@@ -171,7 +72,7 @@ def tide_edging() -> None:
         footside_pins=rows // 2 + 1,
     )
     edge = (columns - 1) * step
-    sheet.shapes.append(_line([(edge, 0), (edge, (rows - 1) * step)], "footside", "sewing-edge"))
+    sheet.shapes.append(line([(edge, 0), (edge, (rows - 1) * step)], "footside", "sewing-edge"))
     # W columns take W + 1 pairs, and the footside one passive on top.
     sheet.facts["pairs"] = str(columns + 1 + 1)
     sheet.write("tide_edging.svg")
@@ -190,7 +91,7 @@ def shell_net() -> None:
     _ground_and_diamonds(sheet, (columns, rows), step, diamonds, ground="point", footside_pins=pins)
     for name, column in (("left-edge", 0), ("right-edge", columns - 1)):
         edge = column * step[0]
-        sheet.shapes.append(_line([(edge, 0), (edge, (rows - 1) * step[1])], "footside", name))
+        sheet.shapes.append(line([(edge, 0), (edge, (rows - 1) * step[1])], "footside", name))
     # W columns take W + 1 pairs, and each footside one passive on top.
     sheet.facts["pairs"] = str(columns + 1 + 2)
     sheet.write("shell_net.svg")
@@ -211,7 +112,7 @@ def kelp_trail() -> None:
     sheet = Sheet("kelp trail", {}, {"data-gauge-mm": "0.35"})
     sheet.holes = holes
     extra = f' data-pairs="{passives}"'
-    sheet.shapes.append(_polygon(outline, "whole", "kelp", extra))
+    sheet.shapes.append(polygon(outline, "whole", "kelp", extra))
     # The worker crosses every passive in each row; there is a row from each pin to the next.
     sheet.facts |= {
         "holes": str(len(holes)),
@@ -233,10 +134,10 @@ def samphire_braid() -> None:
         outline = [*trails[side][0::2], *reversed(trails[side][1::2])]
         name = {-1: "left-trail", 1: "right-trail"}[side]
         sheet.holes += trails[side]
-        sheet.shapes.append(_polygon(outline, "whole", name, f' data-pairs="{passives}"'))
+        sheet.shapes.append(polygon(outline, "whole", name, f' data-pairs="{passives}"'))
         outer = [trails[side][k] for k in (0, rows - 1)]
         picots = f' data-picots="{"left" if side < 0 else "right"}"'
-        sheet.shapes.append(_line(outer, "headside", f"{name}-edge", picots))
+        sheet.shapes.append(line(outer, "headside", f"{name}-edge", picots))
     motifs = [(first, first // 10 % 2 == 0) for first in (3, 13, 23, 33)]
     for first, plaited in motifs:
         _join(sheet, trails, first, plaited=plaited)
@@ -267,7 +168,7 @@ def _join(sheet: Sheet, trails: dict[int, list[Spot]], first: int, *, plaited: b
         ends = [trails[side][first], middle, trails[-side][first + 8]]
         word, extra = ("plait", ' data-picots="both"') if plaited else ("leaf", "")
         name = f"{word}-{first}-{'left' if side < 0 else 'right'}"
-        sheet.shapes.append(_line(ends, word, name, extra))
+        sheet.shapes.append(line(ends, word, name, extra))
         if not plaited:
             continue
         for (a, b), (c, d) in pairwise(ends):
@@ -275,69 +176,6 @@ def _join(sheet: Sheet, trails: dict[int, list[Spot]], first: int, *, plaited: b
             x, y = 1.4 * (d - b) / long, 1.4 * (a - c) / long
             for way in (-1, 1):
                 sheet.holes.append(((a + c) / 2 + way * x, (b + d) / 2 + way * y))
-
-
-Place = tuple[int, int]
-
-
-def _honeycomb_gap(column: int, row: int) -> bool:
-    """Tell whether honeycomb lacks a hole: every second one of every second line."""
-    return column % 2 == 1 and row % 2 == 1 and (column + row) % 4 == 0
-
-
-def _panels() -> list[tuple[str, list[Place], Spot]]:
-    """Return for each ground of the sampler its places and the steps of its lattice."""
-    # Lines at 45 degrees to the edge, and at 60.
-    plain, step, slanting = _lattice(7, 15, []), (2.0, 2.0), (1.2 * sqrt(3), 1.2)
-    odd = [(c, r) for r in range(15) for c in range(7) if (c + r) % 2 == 1]
-    honeycomb = [
-        (c, r)
-        for r in range(25)
-        for c in range(7)
-        if (c % 2 == 1 and r % 2 == 0) or (c % 2 == 0 and r % 4 == 1 + c % 4)
-    ]
-    # Two gaps of two by two places; the two bodies come last, halfway between the lattice's rows.
-    gaps = {(3, r) for r in (3, 5, 9, 11)} | {(c, r) for c in (2, 4) for r in (4, 10)}
-    spiders = [*(p for p in plain if p not in gaps), (3, 4), (3, 10)]
-    words = ["torchon", "twisted", "doubled", "brussels", "CTTpCT"]
-    return [
-        *((word, plain, step) for word in words),
-        ("point", _lattice(7, 25, []), slanting),
-        ("honeycomb", honeycomb, slanting),
-        ("rose", odd, step),
-        ("spider", spiders, step),
-        ("valenciennes", plain, step),
-    ]
-
-
-def tideline_sampler() -> None:
-    """Draw every ground in a panel of its own, side by side."""
-    sheet = Sheet("tideline sampler", {}, {"data-gauge-mm": "0.21"})
-    left, apart = 0.0, 8.0
-    for word, places, (across, down) in _panels():
-        right = left + across * max(c for c, _ in places)
-        bottom = down * max(r for _, r in places)
-        sheet.holes += [(left + across * c, down * r) for c, r in places]
-        corners = [(left, 0.0), (right, 0.0), (right, bottom), (left, bottom)]
-        extra = f' data-ground="{word}"'
-        sheet.shapes.append(_polygon(corners, "ground", f"panel-{word.lower()}", extra))
-        sheet.notes.append((((left + right) / 2, 34.0), word))
-        left = right + apart
-    # Six panels of 7 columns and 15 rows, one without the 8 places of its gaps and with 2 bodies;
-    # rose begins on the other columns; point 7 by 25; honeycomb 3 full lines and 4 gapped ones.
-    plain, spiders, rose, point, honeycomb = 53, 53 - 8 + 2, 52, 88, 3 * 13 + 4 * 6
-    sheet.facts["holes"] = str(6 * plain + spiders + rose + point + honeycomb)
-    # Each hole is one stitch; round the spiders it is torchon, and the two bodies have 4 + 4 each.
-    # Rose has a crossing without a pin between its squares, two across and six down. A side of the
-    # Valenciennes meshes has 4 half stitches, 8 down the edges: 6 * 14 sides and twice 7.
-    sheet.facts["stitches"] = (
-        f"torchon {plain + spiders - 2}, twisted {plain}, doubled {plain}, brussels {plain}, "
-        f"CTTpCT {plain}, point {point}, honeycomb {honeycomb}, rose {rose + 12}, spider 16, "
-        f"valenciennes {plain}, plait {4 * 6 * 14 + 8 * 2 * 7}"
-    )
-    # W columns take W + 1 pairs, those of Valenciennes twice as many.
-    sheet.facts["pairs"] = str(9 * 8 + 2 * 8)
-    sheet.write("tideline_sampler.svg")
 
 
 def eelgrass_edging() -> None:
@@ -349,15 +187,15 @@ def eelgrass_edging() -> None:
         return min(abs(place[0] - c) + abs(place[1] - r) for c, r in middles)
 
     sheet = Sheet("eelgrass edging", {}, {"data-ground": "point", "data-gauge-mm": "0.18"})
-    places = _lattice(columns, rows, [])
-    kept = [p for p in places if within(p) >= reach or not _honeycomb_gap(*p)]
+    places = lattice(columns, rows, [])
+    kept = [p for p in places if within(p) >= reach or not honeycomb_gap(*p)]
     sheet.holes = [(c * step[0], r * step[1]) for c, r in kept]
     for name, (c, r) in zip(("upper-filling", "lower-filling"), middles, strict=True):
         tips = [(c, r - reach), (c + reach, r), (c, r + reach), (c - reach, r)]
         corners = [(x * step[0], y * step[1]) for x, y in tips]
-        sheet.shapes.append(_polygon(corners, "ground", name, ' data-ground="honeycomb"'))
+        sheet.shapes.append(polygon(corners, "ground", name, ' data-ground="honeycomb"'))
     edge = (columns - 1) * step[0]
-    sheet.shapes.append(_line([(edge, 0), (edge, (rows - 1) * step[1])], "footside", "sewing-edge"))
+    sheet.shapes.append(line([(edge, 0), (edge, (rows - 1) * step[1])], "footside", "sewing-edge"))
     # A filling of 49 places lacks 9; 18 pins stand at the footside, three stitches at each.
     filling, pins = 49 - 9, rows // 2 + 1
     sheet.facts["holes"] = str(len(places) - 2 * 9)
@@ -388,9 +226,9 @@ def lugworm_edging() -> None:
     for name, places in (("round-cockle", ring), ("lugworm", worm)):
         spots = [(c * step[0], r * step[1]) for c, r in places]
         extra = ' data-gauge-mm="0.6" data-colour="#7d8fa6"'
-        sheet.shapes.append(_line(spots, "gimp", name, extra))
+        sheet.shapes.append(line(spots, "gimp", name, extra))
     edge = (columns - 1) * step[0]
-    sheet.shapes.append(_line([(edge, 0), (edge, (rows - 1) * step[1])], "footside", "sewing-edge"))
+    sheet.shapes.append(line([(edge, 0), (edge, (rows - 1) * step[1])], "footside", "sewing-edge"))
     sheet.facts["pairs"] = str(columns + 1 + 1)
     # Round a diamond it passes the pairs that enter and those that leave, and two of them again
     # where it closes; round three by three holes as many as at a diamond of three. On its way
@@ -410,14 +248,14 @@ def limpet_edging() -> None:
     middles = [r + 0.5 for r in range(rows)]
     outer = [(valley - 0.5 - 3.5 * sin(pi * r / rows) ** 0.7, r) for r in middles]
     sheet = Sheet("limpet edging", {}, {"data-ground": "torchon", "data-gauge-mm": "0.3"})
-    sheet.attributes["data-repeat"] = f"0,{_mm(rows * step)}"
+    sheet.attributes["data-repeat"] = f"0,{mm(rows * step)}"
     sheet.holes = [(c * step, r * step) for c, r in (*inner, *ground, *outer)]
     # It ends where the next one begins: at the pin of the valley and the first one outside.
     seam = [(valley, rows), (outer[0][0], rows + 0.5)]
     corners = [(c * step, r * step) for c, r in (*inner, *seam, *reversed(outer))]
-    sheet.shapes.append(_polygon(corners, "whole", "limpets"))
+    sheet.shapes.append(polygon(corners, "whole", "limpets"))
     edge = foot * step
-    sheet.shapes.append(_line([(edge, 0), (edge, rows * step)], "footside", "sewing-edge"))
+    sheet.shapes.append(line([(edge, 0), (edge, rows * step)], "footside", "sewing-edge"))
     # Between two valleys a row goes from each pin to the next, through three passives and the
     # pairs that the ground has lent so far: one comes in at each pin down the slope and the row
     # before it takes it in; one goes at each pin from the tip on, after the row.

@@ -20,13 +20,14 @@ TRAILS = three_plaits()
 
 def moved(pattern, x, y):
     """Return a Pattern somewhere else."""
+    way = np.array([x, y])
     return replace(
         pattern,
-        holes=pattern.holes + (x, y),
+        holes=pattern.holes + way,
         regions=tuple(
-            replace(r, contours=tuple(c + (x, y) for c in r.contours)) for r in pattern.regions
+            replace(r, contours=tuple(c + way for c in r.contours)) for r in pattern.regions
         ),
-        lines=tuple(replace(each, points=each.points + (x, y)) for each in pattern.lines),
+        lines=tuple(replace(each, points=each.points + way) for each in pattern.lines),
     )
 
 
