@@ -134,6 +134,7 @@ _HOMES = {
 }
 
 if not TYPE_CHECKING:
+    __all__ = sorted(_HOMES)
 
     def __getattr__(name: str) -> Any:
         """Import a public name."""
