@@ -133,6 +133,7 @@ def batch(pieces: Pieces, strip: Strip, outline: Outline) -> Batch:
     chord_x, chord_y = step_x / size, step_y / size
     rise = np.clip((end.height - start.height) / size, -1, 1)
     free, loose = pieces.free_start[chosen], pieces.free_end[chosen]
+    bend = (end.slope - start.slope) / np.maximum(size, np.float32(0.5))
     turn = start.turn - np.floor(start.turn)
     swell = outline.strength[start.thread]
     return Batch(
@@ -144,7 +145,8 @@ def batch(pieces: Pieces, strip: Strip, outline: Outline) -> Batch:
         chord_x=chord_x,
         chord_y=chord_y,
         rise=rise,
-        stretch=1 + rise * rise,
+        # Over a hump the surface bends less than the middle line.
+        stretch=1 + rise * rise / (1 + radius * np.maximum(-bend, 0)),
         radius=radius,
         start_x=np.where(free, chord_x, start.along_x),
         start_y=np.where(free, chord_y, start.along_y),
@@ -160,7 +162,7 @@ def batch(pieces: Pieces, strip: Strip, outline: Outline) -> Batch:
         end_slack=np.where(loose, _HALF, _NONE),
         start_slope=start.slope,
         end_slope=end.slope,
-        bend=(end.slope - start.slope) / np.maximum(size, np.float32(0.5)),
+        bend=bend,
         free_start=free,
         free_end=loose,
         thread=start.thread,

@@ -74,9 +74,9 @@ def light_threads(layer: Layer, seen: Batch, stage: Stage, lamp: Floats, sky: Fl
         y = _between(seen.start_y, seen.end_y, p, ahead)
         across = layer.across[at]
         slope = _between(seen.start_slope, seen.end_slope, p, ahead)
-        # On a rising thread the middle line square below a place lies further on than the place.
-        further = radius * np.sqrt(1 - across * across) * slope / np.sqrt(1 + slope * slope)
-        course = Course(*_unit(x, y), slope + seen.bend.take(p) * further, across)
+        course = Course(
+            *_unit(x, y), _slope_below(slope, seen.bend.take(p), radius, across), across
+        )
         detail = _detail(material, radius, stage.samples)
         frames, gain = _twisted(course, layer.turn[at], detail, table)
         own = colour.take(seen.thread.take(p), axis=1)
@@ -94,6 +94,16 @@ def _chosen(which: NDArray[np.bool_]) -> slice | NDArray[np.int64]:
 def _between(start: Floats, end: Floats, piece: NDArray[np.int64], ahead: Floats) -> Floats:
     """Carry a quantity smoothly from a piece's start to its end."""
     return start.take(piece) * (1 - ahead) + end.take(piece) * ahead
+
+
+def _slope_below(slope: Floats, bend: Floats, radius: Floats, across: Floats) -> Floats:
+    """Return the slope of the middle line where it lies square below a place on the surface.
+
+    On a rising thread that is further on than the place, by as much as the surface is off times
+    the slope there: which makes it so much less over a hump, and more in a hollow.
+    """
+    turn = bend * radius * np.sqrt(1 - across * across) / np.sqrt(1 + slope * slope)
+    return np.asarray(slope * (1 + np.maximum(turn, 0)) / (1 + np.maximum(-turn, 0)))
 
 
 def _unit(x: Floats, y: Floats) -> tuple[Floats, Floats]:

@@ -76,7 +76,7 @@ def likeness(name, samples):
     return mean, np.percentile(tiles, 1)
 
 
-SCENES = ["woven", "net", "twisted", "whole", "half", "torchon", "point", "plait"]
+SCENES = ["woven", "net", "twisted", "whole", "crowded", "half", "torchon", "point", "plait"]
 
 
 @pytest.mark.parametrize("name", SCENES)

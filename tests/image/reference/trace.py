@@ -102,12 +102,17 @@ def twisted(diameter: float = 0.3) -> tuple[Lines, float]:
 
 def half() -> tuple[Lines, float]:
     """Work a broad trail in half stitch."""
-    return _trail("half"), 0.3
+    return _trail("half", 0.3), 0.3
 
 
 def whole() -> tuple[Lines, float]:
     """Work a broad trail in whole stitch."""
-    return _trail("whole"), 0.3
+    return _trail("whole", 0.3), 0.3
+
+
+def crowded() -> tuple[Lines, float]:
+    """Work the same trail in thread a third too thick."""
+    return _trail("whole", 0.4), 0.4
 
 
 def torchon() -> tuple[Lines, float]:
@@ -128,11 +133,11 @@ def plait() -> tuple[Lines, float]:
     return _worked(pricked(holes, (), [line(pair, "plait") for pair in ends]), 0.3), 0.3
 
 
-def _trail(stitch: str) -> Lines:
+def _trail(stitch: str, diameter: float) -> Lines:
     wide, step, pins = 26.0, 2.6, 13
     holes = [((k % 2) * wide - 2, k * step / 2 - 4) for k in range(2 * pins)]
     corners = [holes[0], holes[1], holes[-1], holes[-2]]
-    return _worked(pricked(holes, [region(corners, stitch, "trail")]), 0.3)
+    return _worked(pricked(holes, [region(corners, stitch, "trail")]), diameter)
 
 
 def _worked(pricking: Pricking, diameter: float) -> Lines:
@@ -197,7 +202,7 @@ def trace(text: str) -> Numbers:
 
 def main() -> None:
     """Trace every scene, or those that are named."""
-    for make in (woven, net, twisted, half, whole, torchon, point, plait):
+    for make in (woven, net, twisted, half, whole, crowded, torchon, point, plait):
         if sys.argv[1:] and make.__name__ not in sys.argv[1:]:
             continue
         lines, diameter = make()
