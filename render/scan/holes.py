@@ -10,6 +10,7 @@ from render.scan.model import Dots, Plane, Points, Polarity
 from render.scan.spots import SAME_PLACE, find_spots, spots_of_size
 
 LEAST_HOLES = 4
+NOISE = 0.055  # spots in a pixel: pure noise has 0.064, a very bad scan of a pricking 0.047
 SAME_SIZE = 0.2  # of the logarithm of the radius, within which two marks are of one kind
 LEAST_ROUND = 0.82
 SIZES_TRIED = 3
@@ -59,13 +60,15 @@ def _merit(dots: Dots) -> float:
     """Weigh a set of holes: many, most of them in line, round and plain to see."""
     in_line = dots.sure & (dots.support >= IN_LINE)
     if not in_line.any():
-        return 1e-3 * float(dots.sure.sum())
+        return 1e-3 * float((dots.sure * dots.roundness * dots.contrast).sum())
     return float((in_line * dots.roundness * dots.contrast).sum() * in_line.mean())
 
 
 def _of_one_kind(darkness: Plane, least_px: float, most_px: float) -> Dots:
     """Find holes that are darker than the paper."""
     spots, radii = find_spots(darkness, least_px, most_px)
+    if len(spots) > NOISE * darkness.size:
+        return _none()
     rough = _worth(measure(darkness, spots, radii, rough=True), darkness, least_px, most_px)
     best = _none()
     for usual in _sizes(rough):

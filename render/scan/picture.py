@@ -14,11 +14,12 @@ from render.errors import PatternError, Remark
 from render.scan.model import Picture
 from render.scan.pdf import is_pdf, render_page
 
+# The usual ending first.
 ENDINGS = {
-    "PNG": {".png"},
-    "JPEG": {".jpg", ".jpeg", ".jpe", ".jfif"},
-    "TIFF": {".tif", ".tiff"},
-    "WEBP": {".webp"},
+    "PNG": (".png",),
+    "JPEG": (".jpg", ".jpeg", ".jpe", ".jfif"),
+    "TIFF": (".tif", ".tiff"),
+    "WEBP": (".webp",),
 }
 # A phone's JPEG with a second picture behind the first; the first is the one that was taken.
 SAME_AS = {"MPO": "JPEG"}
@@ -66,7 +67,7 @@ def open_picture(path: Path, page: int | None = None) -> Picture:
     if not content:
         raise _fault(path, "is empty; scan or save it again")
     if is_pdf(content):
-        _check_ending(path, "PDF", {".pdf"})
+        _check_ending(path, "PDF", (".pdf",))
         pixels, per_mm = render_page(content, path.name, page, MOST_PIXELS)
         return Picture(path.name, pixels, per_mm)
     return _open_raster(path, content, page)
@@ -196,12 +197,12 @@ def rescaled(picture: Picture, factor: float) -> Picture:
     return replace(picture, pixels=np.asarray(image), per_mm=per_mm)
 
 
-def _check_ending(path: Path, kind: str, endings: set[str]) -> None:
+def _check_ending(path: Path, kind: str, endings: tuple[str, ...]) -> None:
     """Refuse a file that is named for another kind than it is."""
-    known = set().union(*ENDINGS.values(), {".pdf", ".svg", ".csv", ".gif", ".bmp"})
+    known = {".pdf", ".svg", ".csv", ".gif", ".bmp"}.union(*ENDINGS.values())
     ending = path.suffix.lower()
     if ending in known and ending not in endings:
-        right = sorted(endings, key=len)[0]
+        right = endings[0]
         message = (
             f"is named {ending} but holds a {kind} picture; "
             f'rename it to "{path.stem}{right}" if that is what it should be'

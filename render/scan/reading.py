@@ -76,7 +76,7 @@ def _scaled_by_pitch(picture: Picture, settings: Settings) -> tuple[Picture, tup
     largest = min(picture.pixels.shape[:2]) * LARGEST_SHARE
     light = flatten(picture.pixels).max(axis=2)
     holes, _ = find_holes(light, LEAST_RADIUS_PX, largest, settings.polarity)
-    check_holes(picture, holes, light)
+    check_holes(picture, holes, light, settings.polarity)
     spacing = float(np.median(spacing_at(holes.centres[holes.sure])))
     radius = float(np.median(holes.radius[holes.sure]))
     coarse, fine = GOOD_RADIUS_PX
@@ -91,7 +91,7 @@ def _read(picture: Picture, radii: tuple[float, float], settings: Settings) -> R
     flat = flatten(picture.pixels)
     light = flat.max(axis=2)
     holes, polarity = find_holes(light, *radii, settings.polarity)
-    check_holes(picture, holes, light)
+    check_holes(picture, holes, light, settings.polarity)
     spacing = float(np.median(spacing_at(holes.centres)))
 
     colours = look_at_colours(flat, holes, spacing, per_mm)
