@@ -17,11 +17,11 @@ def gimp_in_ground(points, columns=9, rows=15, options=None, **heading):
 
 
 def gimps_by_lot(seed):
-    """Return a random piece with one or two gimps: somewhere, round something, there and back."""
+    """Return a random piece with one to three gimps: somewhere, round something, there and back."""
     pattern = random_pattern(seed, columns=(4, 9), rows=(5, 12))
     lot = np.random.default_rng([seed, 1])
     low, high = pattern.holes.min(axis=0) - 2, pattern.holes.max(axis=0) + 2
-    drawn = [_drawn(lot, low, high) for _ in range(lot.integers(1, 3))]
+    drawn = [_drawn(lot, low, high) for _ in range(lot.integers(1, 4))]
     return replace(pattern, lines=(*pattern.lines, *(line(points, "gimp") for points in drawn)))
 
 

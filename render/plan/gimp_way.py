@@ -17,6 +17,8 @@ Indices = NDArray[np.int64]
 # A stitch nearer to the line than this share of the spacing of holes is drawn on it, and the line
 # goes past; one on the edge of cloth stays with its cloth even from further off.
 ON_LINE, ON_EDGE = 0.15, 0.45
+# How far two pairs between the same two stitches are parted, in their length.
+TWINS_APART = 0.02
 # Where a line leaves a leg again on the side it came from, without going further beyond it than
 # this share of the spacing, it does not pass.
 WOBBLE = 0.25
@@ -86,11 +88,10 @@ class Way:
         self, plan: WorkingPlan, gaps: Gaps, ends: Points, open_legs: NDArray[np.bool_]
     ) -> None:
         self._plan, self._gaps, self.ends, self._open = plan, gaps, ends, open_legs
-        self._source = np.full(len(ends), -1)
-        self._goal = np.full(len(ends), -1)
-        number = np.arange(len(plan.moves))
-        self._source[plan.given.ravel()] = np.repeat(number, 2)
-        self._goal[plan.taken.ravel()] = np.repeat(number, 2)
+        goal = np.full(len(ends), -1)
+        goal[plan.taken.ravel()] = np.repeat(np.arange(len(plan.moves)), 2)
+        onward = goal[plan.given]
+        self._twins = plan.given[(onward[:, 0] == onward[:, 1]) & (onward[:, 0] >= 0)]
         self._beside: dict[int, list[tuple[int, int, bool]]] = {}
         for leg in np.flatnonzero(open_legs).tolist():
             left, right = int(gaps.left[leg]), int(gaps.right[leg])
@@ -186,8 +187,6 @@ class Way:
         plan = self._plan
         low, high = path.min(axis=0) - spacing, path.max(axis=0) + spacing
         near = np.flatnonzero(((plan.at >= low) & (plan.at <= high)).all(axis=1))
-        if not len(near):
-            return self.ends
         distance, way = nearest_on_path(path, plan.at[near], closed=False)
         close = distance < np.where(plan.area[near] >= 0, ON_EDGE, ON_LINE) * spacing
         near, way = near[close], way[close]
@@ -198,6 +197,11 @@ class Way:
             moved = spot + side * ON_LINE * spacing * left
             ends[plan.given[stitch], 0] = moved
             ends[plan.taken[stitch], 1] = moved
+        # Two pairs that go from one stitch to the same next one lie side by side.
+        run = ends[self._twins[:, 0], 1] - ends[self._twins[:, 0], 0]
+        aside = TWINS_APART * np.stack([run[:, 1], -run[:, 0]], axis=1)[:, None]
+        ends[self._twins[:, 0]] -= aside
+        ends[self._twins[:, 1]] += aside
         return ends
 
     def _side(self, stitch: int, spot: Points, left: Points, spacing: float) -> int:

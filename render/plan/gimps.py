@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from render.errors import Place, Remark
 from render.geometry.polygon import path_length, signed_area
 from render.plan.gaps import find_gaps
-from render.plan.gimp_map import lie_flat
+from render.plan.gimp_map import find_crossings, lie_flat
 from render.plan.gimp_way import Crossed, Stretch, Way, spot_beside
 from render.plan.model import Gimp, Passing, WorkingPlan
 from render.plan.stitches import trailing_twists
@@ -31,6 +31,8 @@ TIP_REACH = 0.4
 OVERLAP, BESIDE = 2, 1.1
 # A gimp through a single pair would slip out.
 FEWEST_PAIRS = 2
+ITSELF = "the gimp would cross itself here and is left out: draw it as two lines that cross"
+TANGLED = "the gimp cannot come from here to its next pair past other gimps: it is left out"
 # A leg shorter than this share of the spacing has no room for a gimp.
 SHORTEST_LEG = 0.2
 
@@ -58,14 +60,24 @@ def lay_gimps(plan: WorkingPlan, gauge_mm: float) -> WorkingPlan:
         kept: list[Gimp] = []
         for gimp in found:
             sorted_in, _ = _twisted(plan, [*laid, *kept, gimp])
-            if lie_flat(plan, sorted_in):
+            crossings = find_crossings(plan, sorted_in)
+            itself = [c.at for c in crossings if c.left[0] == c.right[0]]
+            if itself:
+                told.append(_left_out(plan, number, itself[0], ITSELF))
+            elif lie_flat(plan, sorted_in, crossings):
                 kept.append(gimp)
             else:
-                told.append(_left_out(plan, number, gimp, "would cross itself or another"))
+                told.append(_left_out(plan, number, gimp.passings[0].at, TANGLED))
         laid += kept
         remarks += told
     laid, twists = _twisted(plan, laid)
-    return replace(plan, gimps=tuple(laid), twists=twists, remarks=tuple(remarks))
+    return replace(
+        plan,
+        gimps=tuple(laid),
+        gimp_crossings=tuple(find_crossings(plan, laid)),
+        twists=twists,
+        remarks=tuple(remarks),
+    )
 
 
 def _lay(
@@ -169,10 +181,8 @@ def _reason(plan: WorkingPlan, leg: int) -> str | None:
     return None
 
 
-def _left_out(plan: WorkingPlan, number: int, gimp: Gimp, why: str) -> Remark:
-    x, y = gimp.passings[0].at
-    place = Place(plan.pricking.runs[number].place.item, x, y)
-    return Remark(f"the gimp from here on {why}: it is left out", place)
+def _left_out(plan: WorkingPlan, number: int, at: tuple[float, float], why: str) -> Remark:
+    return Remark(why, Place(plan.pricking.runs[number].place.item, *at))
 
 
 def _open_legs(plan: WorkingPlan, ends: Points) -> NDArray[np.bool_]:

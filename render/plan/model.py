@@ -125,6 +125,28 @@ class Gimp:
     tips: tuple[tuple[float, float], tuple[float, float]]
 
 
+@dataclass(frozen=True)
+class GimpCrossing:
+    """Where one gimp crosses another between two pairs.
+
+    Attributes
+    ----------
+    left, right
+        The gimp that comes from the left and the one that comes from the right, each with its
+        passing before the crossing.
+    left_share, right_share
+        How far along the way to its next passing each is then, 0 to 1.
+    at
+        About where, in mm.
+    """
+
+    left: tuple[int, int]
+    right: tuple[int, int]
+    left_share: float
+    right_share: float
+    at: tuple[float, float]
+
+
 @dataclass(frozen=True, eq=False)
 class WorkingPlan:
     """Who meets whom, in what order.
@@ -161,8 +183,8 @@ class WorkingPlan:
         (N, 2) unit vectors: which way the work proceeds at each hole, turning as the ground does.
     remarks
         What had to be decided.
-    gimps
-        In the order of the file.
+    gimps, gimp_crossings
+        In the order of the file, and where they cross each other.
     """
 
     pricking: Pricking
@@ -185,6 +207,7 @@ class WorkingPlan:
     down: NDArray[np.float64]
     remarks: tuple[Remark, ...]
     gimps: tuple[Gimp, ...] = ()
+    gimp_crossings: tuple[GimpCrossing, ...] = ()
 
     def __post_init__(self) -> None:
         for value in vars(self).values():

@@ -52,7 +52,8 @@ class LaidThreads:
     ring
         (N,) for a bend 0 next to the pin, 1 outside another thread.
     passing
-        (N,) the passing of a gimp a crossing belongs to, counted over all gimps, -1 for none.
+        (N,) the passing of a gimp a crossing belongs to, counted over all gimps and then over
+        their crossings with each other; -1 for none.
     visits
         (V,) nodes, one thread after another.
     arriving

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from render.plan.gimp_map import crossings_on
 from render.plan.model import ROLES, Passing, WorkingPlan
 from render.plan.stitches import MOVES, trailing_twists
 from render.plan.ways import leg_ends
@@ -108,10 +109,26 @@ class _Replay:
             numbers = range(number, number + len(gimp.passings))
             number += len(gimp.passings)
             first, last = gimp.passings[0].leg, gimp.passings[-1].leg
-            nodes = [node for k in numbers for node in self.met[k]]
+            nodes = [node for k in numbers for node in self._nodes_from(thread, k - numbers[0], k)]
             begin = self._node(Kind.TIP, thread, -1, leg=first)
             for node in (begin, *nodes, self._node(Kind.TIP, thread, -1, leg=last)):
                 self._pass(thread, node, -1)
+
+    def _nodes_from(self, thread: int, passing: int, number: int) -> list[int]:
+        """Return the nodes of a passing, and of what the gimp crosses before the next one."""
+        plan, first = self.plan, 2 * len(self.plan.hangings)
+        passings = sum(len(gimp.passings) for gimp in plan.gimps)
+        nodes = list(self.met[number])
+        for n, _ in crossings_on(plan.gimp_crossings, thread - first, passing):
+            if passings + n not in self.met:
+                crossing = plan.gimp_crossings[n]
+                left, right = first + crossing.left[0], first + crossing.right[0]
+                leg = plan.gimps[crossing.left[0]].passings[crossing.left[1]].leg
+                # Gimps cross left over right, as threads do (common practice, no source).
+                node = self._node(Kind.CROSSING, left, right, True, leg=leg, passing=passings + n)
+                self.met[passings + n] = [node]
+            nodes += self.met[passings + n]
+        return nodes
 
     def laid(self) -> LaidThreads:
         """Return all that was recorded."""
@@ -248,6 +265,7 @@ def _first_positions(
         at[here] = ends[leg[here], end]
     laid = np.flatnonzero(passing >= 0)
     drawn = [p.at for gimp in plan.gimps for p in gimp.passings]
+    drawn += [crossing.at for crossing in plan.gimp_crossings]
     at[laid] = np.array(drawn).reshape(-1, 2)[passing[laid]]
     at[kind == Kind.TIP] = np.array([gimp.tips for gimp in plan.gimps]).reshape(-1, 2)
     return at

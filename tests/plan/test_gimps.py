@@ -9,7 +9,16 @@ import pytest
 from render.plan.work import plan_work
 from render.pricking.sort import sort_holes
 from tests.gimped_pieces import gimp_in_ground, gimps_by_lot
-from tests.pieces import PITCH, diamond, diamond_centre, diamond_corners, line, spots
+from tests.pieces import (
+    PITCH,
+    diamond,
+    diamond_centre,
+    diamond_corners,
+    lattice,
+    line,
+    pricked,
+    spots,
+)
 from tests.plan.test_any_card import worked_or_refused
 from tests.plan.verifier import replay
 
@@ -156,6 +165,33 @@ def test_a_line_that_wavers_over_a_leg_does_not_pass_it_twice():
     wavering = [(-4, 27), *((x, 27 + 0.5 * (-1) ** x) for x in range(-3, 44)), (44, 27)]
     (gimp,) = plan_work(gimp_in_ground(wavering)).gimps
     assert [p.leg for p in gimp.passings] == [p.leg for p in straight[0].passings]
+
+
+def test_two_gimps_that_are_drawn_across_each_other_cross_once():
+    """Between pairs, the one from the left over the other (common practice, no source)."""
+    down, up = [(-3, 16), (43, 46)], [(-3, 46.5), (43, 16.5)]
+    pricking = pricked(lattice(9, 15), lines=[line(down, "gimp"), line(up, "gimp")])
+    plan = plan_work(pricking)
+    (crossing,) = plan.gimp_crossings
+    assert {crossing.left[0], crossing.right[0]} == {0, 1}
+    assert np.hypot(*(np.array(crossing.at) - (20.3, 31.2))) < PITCH
+    assert told_of(plan) == []
+
+
+def test_gimps_side_by_side_do_not_cross():
+    lines = [line([(-3, y), (43, y + 8)], "gimp") for y in (20, 21, 26)]
+    plan = plan_work(pricked(lattice(9, 15), lines=lines))
+    assert plan.gimp_crossings == ()
+    assert [gimp.run for gimp in plan.gimps] == [0, 1, 2]
+
+
+def test_a_gimp_that_would_cross_itself_is_told_where():
+    loop = [(-3, 20), (30, 22), (30, 40), (15, 40), (17, 12)]
+    plan = plan_work(gimp_in_ground(loop))
+    (told,) = told_of(plan)
+    assert plan.gimps == ()
+    assert "two lines that cross" in told.message
+    assert np.hypot(told.place.x_mm - 16.4, told.place.y_mm - 21.2) < PITCH
 
 
 def test_any_gimp_gives_a_plan_or_is_told():

@@ -27,8 +27,10 @@ from tests.joined_pieces import (
 from tests.pieces import (
     diamond,
     diamond_corners,
+    lattice,
     lattice_with_footside,
     line,
+    pricked,
     random_pattern,
     scallop,
     spots,
@@ -61,6 +63,11 @@ PRINTED = {
     "gimp in point ground": lambda: gimp_in_ground([(-3, 41), (15, 22), (27, 22)], ground="point"),
     "gimp round a diamond": lambda: diamond(
         4, ground="point", lines=[line(spots(diamond_corners(4, off=0.5)), "gimp")]
+    ),
+    "gimps that cross": lambda: pricked(
+        lattice(9, 15),
+        lines=[line([(-3, y), (43, 62 - y)], "gimp") for y in (16, 46.5)],
+        ground="point",
     ),
     "gimp there and back": lambda: gimp_in_ground([(-3, 22), (23, 22), (23, 23.7), (-3, 23.7)]),
     **{f"gimps {seed}": lambda seed=seed: sort_holes(gimps_by_lot(seed)) for seed in GIMPED},

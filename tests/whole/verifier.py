@@ -136,6 +136,8 @@ def _lay_gimps(plan, laid):
             pair, twists = begun[passing.leg]
             left, right = pair if (passing.after - twists) % 2 == 0 else pair[::-1]
             laid.update([(left, number), (number, right)])
+    first = 2 * len(plan.hangings)
+    laid.update((first + c.left[0], first + c.right[0]) for c in plan.gimp_crossings)
 
 
 def pairs_as_they_begin(plan):
