@@ -57,7 +57,7 @@ def dye(
     roles, named, pairs = (
         [who for who in dyed if _kind(who) == kind] for kind in ("role", "area", "pair")
     )
-    worn = roles_of(paths, areas)
+    worn = roles_of(paths, areas) if roles else paths.role
     for who in roles:
         colours[_of_role(worn, who)] = dyed[who]
     for thread_number, brought in drawn.items():

@@ -1,12 +1,19 @@
 """Points and polygons in the plane."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+# So many points are held against so many sides at once, about, that memory does not grow with both.
+AT_ONCE = 1_000_000
+# Points that are held against the same sides.
+IN_A_HEAP = 64
 
 
 def signed_area(outline: Points) -> float:
@@ -35,14 +42,40 @@ def contains(contours: Sequence[Points], points: Points) -> NDArray[np.bool_]:
         near = np.flatnonzero(((points >= low) & (points <= high)).all(axis=1))
         if not len(near):
             continue
-        x, y = points[near, 0, None], points[near, 1, None]
-        ax, ay = contour.T
-        bx, by = np.roll(contour, -1, axis=0).T
-        spans = (ay > y) != (by > y)
-        rise = np.where(by == ay, 1.0, by - ay)
-        crossed = spans & (x < ax + (y - ay) * (bx - ax) / rise)
-        inside[near] ^= crossed.sum(axis=1) % 2 == 1
+        inside[near] ^= _crossed_oddly(contour, points[near])
     return inside
+
+
+def _crossed_oddly(contour: Points, points: Points) -> NDArray[np.bool_]:
+    """Tell from which points a ray to the right crosses an outline an odd number of times."""
+    order = np.argsort(points[:, 1], kind="stable")
+    x, y = points[order].T
+    ax, ay = contour.T
+    bx, by = np.roll(contour, -1, axis=0).T
+    rise = np.where(by == ay, 1.0, by - ay)
+    # Only points between the heights of its ends can lie beside a side.
+    low = np.searchsorted(y, np.minimum(ay, by))
+    count = np.searchsorted(y, np.maximum(ay, by)) - low
+    odd = np.zeros(len(points), bool)
+    for sides in _portions(count):
+        side = np.repeat(sides, count[sides])
+        point = low[side] + _ranks(count[sides])
+        crossed = x[point] < ax[side] + (y[point] - ay[side]) * (bx[side] - ax[side]) / rise[side]
+        odd ^= np.bincount(point[crossed], minlength=len(points)) % 2 == 1
+    found = np.empty_like(odd)
+    found[order] = odd
+    return found
+
+
+def _portions(count: Indices) -> list[Indices]:
+    """Part a row of things so that each part counts no more than AT_ONCE, or is but one thing."""
+    part = np.cumsum(count) // AT_ONCE
+    return np.split(np.arange(len(count)), np.flatnonzero(np.diff(part)) + 1)
+
+
+def _ranks(count: Indices) -> Indices:
+    """Return 0, 1, 2... up to each of some numbers, one after another."""
+    return np.asarray(np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count))
 
 
 def nearest_on_path(
@@ -68,14 +101,53 @@ def nearest_on_path(
     run = b - a
     length = np.hypot(*run.T)
     square = np.where(length == 0, 1.0, length**2)
-    offset = points[:, None, :] - a[None]
-    t = np.clip((offset * run).sum(axis=2) / square, 0, 1)
-    gap = offset - t[..., None] * run
-    distance = np.hypot(gap[..., 0], gap[..., 1])
-    best = distance.argmin(axis=1)
-    rows = np.arange(len(points))
     before = np.concatenate([[0.0], np.cumsum(length)])
-    return distance[rows, best], before[best] + t[rows, best] * length[best]
+    away, share, best = np.empty(len(points)), np.empty(len(points)), np.empty(len(points), int)
+    for those, sides in _sides_near((a + b) / 2, length / 2, points):
+        offset = points[those][:, None] - a[sides]
+        t = np.clip((offset * run[sides]).sum(axis=2) / square[sides], 0, 1)
+        gap = offset - t[..., None] * run[sides]
+        distance = np.hypot(gap[..., 0], gap[..., 1])
+        rows, least = np.arange(len(those)), distance.argmin(axis=1)
+        away[those], share[those] = distance[rows, least], t[rows, least]
+        best[those] = sides[least]
+    return away, before[best] + share * length[best]
+
+
+def _sides_near(
+    middle: Points, half: NDArray[np.float64], points: Points
+) -> Iterator[tuple[Indices, Indices]]:
+    """Yield points a few at a time, with the sides of a path that may be nearest to one of them.
+
+    Parameters
+    ----------
+    middle, half
+        (n, 2) middles of the sides and half their lengths.
+    points
+        (N, 2) positions.
+    """
+    every = np.arange(len(middle))
+    if len(middle) * len(points) <= AT_ONCE // 10:
+        yield np.arange(len(points)), every
+        return
+    reach = np.asarray(cKDTree(middle).query(points)[0])
+    for those in _heaps(points, np.arange(len(points))):
+        low = (points[those] - reach[those, None]).min(axis=0)
+        high = (points[those] + reach[those, None]).max(axis=0)
+        wide = half[:, None] * (1 + 1e-9) + 1e-9
+        yield those, every[((middle + wide >= low) & (middle - wide <= high)).all(axis=1)]
+
+
+def _heaps(points: Points, those: Indices) -> Iterator[Indices]:
+    """Part points into heaps that lie close together."""
+    if len(those) <= IN_A_HEAP:
+        yield those
+        return
+    here = points[those]
+    axis = int(np.ptp(here, axis=0).argmax())
+    order = np.argsort(here[:, axis], kind="stable")
+    for part in np.array_split(order, 2):
+        yield from _heaps(points, those[part])
 
 
 def path_length(path: Points, *, closed: bool = False) -> float:

@@ -118,7 +118,7 @@ def _root_words(pattern: Pattern) -> dict[str, str | None]:
         "thread": pattern.thread,
         "gauge-mm": None if gauge is None else repr(gauge),
         "leg-twists": str(pattern.leg_twists) if pattern.leg_twists else None,
-        "repeat": None if repeat is None else f"{repeat[0]!r},{repeat[1]!r}",
+        "repeat": None if repeat is None else ",".join(repr(float(part)) for part in repeat),
     }
 
 

@@ -29,5 +29,7 @@ def pins_out_of_reach(plan: WorkingPlan, paths: ThreadPaths) -> NDArray[np.int64
     if not len(used):
         return used
     pricking = plan.pricking
-    apart = np.asarray(cKDTree(paths.points[:, :2]).query(pricking.holes[used])[0])
+    # There are few holes and many points: a tree that is quick to build serves best.
+    tree = cKDTree(paths.points[:, :2], balanced_tree=False, compact_nodes=False)
+    apart = np.asarray(tree.query(pricking.holes[used])[0])
     return np.asarray(used[apart > OUT_OF_REACH * pricking.spacing[used]])

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from render import Wishes, preview
+from render import Wishes, preview, work
 
 STEP = 2.5
 
@@ -63,3 +63,26 @@ def test_whole_preview(benchmark, tmp_path, columns, rows, figures, holes):
     most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / kilobytes
     benchmark.extra_info.update(holes=count, megabytes=round(most / 1024), gauge=str(made.gauge))
     assert made.counts.holes == count
+
+
+@pytest.mark.parametrize("repeats", [8, 50, 200])
+@pytest.mark.parametrize("what", ["work", "picture"])
+def test_a_long_edging(benchmark, tmp_path, repeats, what):
+    """The fans of the demo set: what is worked is a few repeats, the rest is laid and drawn.
+
+    Target for the work of 200 repeats: no more than twice that of 8. Every picture is about 4000
+    dots long, so that what it takes grows with the lengths of the threads alone.
+    """
+    pattern = Path(__file__).parents[2] / "demo_patterns" / "limpet_edging.svg"
+    if what == "work":
+        made = benchmark.pedantic(
+            work, (pattern, Wishes(repeats=repeats)), rounds=1, iterations=1
+        ).plan.pricking
+        assert len(made.holes) == 50 * repeats
+        return
+    wishes = Wishes(repeats=repeats, dpi=20 * 200 / repeats)
+    shown = benchmark.pedantic(
+        preview, (pattern, tmp_path / "lace.png", wishes), rounds=1, iterations=1
+    )
+    benchmark.extra_info.update(pixels=shown.width * shown.height)
+    assert shown.counts.holes == 50 * repeats

@@ -1,0 +1,41 @@
+"""Points, outlines and paths, small and large, judged by GEOS (shapely)."""
+
+import numpy as np
+import pytest
+import shapely
+
+from render.geometry.polygon import contains, nearest_on_path
+
+# The last pair is too much to be held against each other at once.
+SIZES = [(3, 1), (12, 40), (300, 900), (2500, 1500)]
+
+
+def star(lot, corners):
+    """Return an outline that winds round the middle, longer than it is wide."""
+    turn = np.sort(lot.uniform(0, 2 * np.pi, corners))
+    return np.column_stack([np.cos(turn), 9 * np.sin(turn)]) * lot.uniform(2, 9, (corners, 1))
+
+
+@pytest.mark.parametrize(("corners", "count"), SIZES)
+def test_points_inside_are_those_that_geos_finds_inside(corners, count):
+    lot = np.random.default_rng(corners)
+    outline, points = star(lot, corners), lot.uniform(-9, 9, (count, 2)) * (1, 9)
+    shape = shapely.Polygon(outline)
+    assert np.array_equal(contains([outline], points), shapely.contains_xy(shape, points))
+
+
+@pytest.mark.parametrize("closed", [True, False])
+@pytest.mark.parametrize(("corners", "count"), SIZES)
+def test_the_nearest_spot_of_a_path_is_where_geos_has_it(corners, count, closed):
+    lot = np.random.default_rng(corners)
+    path, points = star(lot, corners), lot.uniform(-9, 9, (count, 2)) * (1, 9)
+    ring = shapely.LinearRing(path) if closed else shapely.LineString(path)
+    away, along = nearest_on_path(path, points, closed=closed)
+    spots = shapely.points(points)
+    assert np.allclose(away, shapely.distance(ring, spots), rtol=0, atol=1e-9)
+    assert np.allclose(along, shapely.line_locate_point(ring, spots), rtol=0, atol=1e-6)
+
+
+def test_a_hole_in_a_shape_is_outside():
+    square = np.array([(0, 0), (9, 0), (9, 9), (0, 9)], float)
+    assert contains([square, square / 3 + 3], np.array([(1, 1), (5, 5)])).tolist() == [True, False]
