@@ -113,10 +113,10 @@ def _root_words(pattern: Pattern) -> dict[str, str | None]:
         "title": pattern.title or None,
         "maker": pattern.maker or None,
         "notes": pattern.notes or None,
-        "down": None if pattern.down_degrees == 90 else repr(pattern.down_degrees),
+        "down": None if pattern.down_degrees == 90 else repr(float(pattern.down_degrees)),
         "ground": None if pattern.ground == "torchon" else pattern.ground,
         "thread": pattern.thread,
-        "gauge-mm": None if gauge is None else repr(gauge),
+        "gauge-mm": None if gauge is None else repr(float(gauge)),
         "leg-twists": str(pattern.leg_twists) if pattern.leg_twists else None,
         "repeat": None if repeat is None else ",".join(repr(float(part)) for part in repeat),
     }

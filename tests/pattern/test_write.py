@@ -95,6 +95,14 @@ def test_a_written_pattern_reads_back_the_same(tmp_path_factory, pattern):
     assert (folder / "q.svg").read_bytes() == first
 
 
+def test_numbers_of_numpy_are_written_as_numbers(read_drawing, tmp_path, grid):
+    made = {"down_degrees": 80.0, "gauge_mm": 0.25, "repeat": (0.5, 24.3)}
+    by_numpy = {word: np.float64(value) for word, value in made.items() if word != "repeat"}
+    pattern = replace(read_drawing(grid), repeat=tuple(np.array(made["repeat"])), **by_numpy)
+    read = written_and_read(pattern, tmp_path)
+    assert {word: getattr(read, word) for word in made} == made
+
+
 def test_tags_and_the_regions_found_from_them_come_back_once(read_drawing, tmp_path):
     body = "".join(
         f'<circle cx="{x}" cy="{y}" r=".3"{tag}/>'
