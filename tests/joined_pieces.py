@@ -70,6 +70,32 @@ def crossing_plaits(word="plait"):
     return two_trails(lines, between=[middle])
 
 
+def net_of_plaits(columns=4, rows=6, pitch=5.0):
+    """Return a net of plaits between two trails; they begin and end in it at holes side by side."""
+    net = [(c, r) for r in range(rows + 1) for c in range(columns + 1) if (c + r) % 2]
+    within = [place for place in net if 0 < place[0] < columns]
+
+    def lines(left, right):
+        def spot(place):
+            column, row = place
+            if 0 < column < columns:
+                return column * pitch, row * pitch
+            # Even pins of the right trail stand on its inner edge, odd ones of the left.
+            return right[4 * row] if column else left[4 * row + 1]
+
+        ends = [((c, r), (c + side, r + 1)) for c, r in net for side in (-1, 1)]
+        return [line([spot(a), spot(b)], "plait") for a, b in ends if b in net]
+
+    left = trail(-2.0, 4 * rows + 3, advance=pitch / 4, top=-pitch / 4)
+    right = trail(columns * pitch + 2.0, 4 * rows + 2, advance=pitch / 4)
+    areas = [
+        region(around(holes), "whole", name, pairs="5")
+        for holes, name in ((left, "left"), (right, "right"))
+    ]
+    spots = [(c * pitch, r * pitch) for c, r in within]
+    return marked([*left, *right, *spots], areas, lines(left, right), gauge_mm=0.28)
+
+
 def with_lines_by_lot(seed, **size):
     """Return a random piece over which plaits and leaves were drawn by lot."""
     piece = random_pattern(seed, **size)

@@ -66,6 +66,7 @@ class Traffic:
         self.flying: dict[int, int] = {}
         self.headings: dict[int, NDArray[np.float64]] = {}
         self.loose: dict[int, tuple[int, int]] = {}
+        self._plait_of: dict[int, int] = {}
         self._held = held
         self._natural = natural
         self.port_of: dict[int, int] = {}
@@ -85,6 +86,7 @@ class Traffic:
             self.low[source].append(link)
             self.up[target].append(link)
             self.headings[link] = heading
+            self._plait_of[link] = first
         return first, first + 1
 
     # Sending and awaiting --------------------------------------------------------------------
@@ -385,7 +387,7 @@ class Traffic:
         """Return the leg to the right of which a hole lies, -1 for the far left.
 
         On one lattice columns decide, else the nearest pair and the side of it; a gap inside an
-        area or footside is moved out of it, since its pairs must stay together.
+        area, a footside or a plait is moved out of it, since its pairs must stay together.
         """
         legs = [leg for leg in self.pillow if not self._ended_before(leg, hole)]
         if not legs:
@@ -402,7 +404,7 @@ class Traffic:
         # With y down the page a positive turn is towards the left of a pair that hangs down.
         leftward = run[best, 0] * offset[best, 1] - run[best, 1] * offset[best, 0] > 0
         beside = self.pillow.left_of(legs[best]) if leftward else legs[best]
-        return self._out_of_areas(beside, leftward=bool(leftward))
+        return self._out_of_what_stays_together(beside, leftward=bool(leftward))
 
     def _gap_by_column(self, hole: int) -> int | None:
         """Return the leg on the left of a hole by its column, None where that is not sure."""
@@ -424,11 +426,15 @@ class Traffic:
             return before
         return self.pillow.left_of(after) if before < 0 <= after else None
 
-    def _out_of_areas(self, beside: int, *, leftward: bool) -> int:
-        held = self._held()
+    def _out_of_what_stays_together(self, beside: int, *, leftward: bool) -> int:
+        """Move a gap out of an area, a footside or a plait."""
+        bound: dict[int, tuple[str, int]] = {leg: ("held", n) for leg, n in self._held().items()}
+        for link, leg in self.flying.items():
+            if link in self._plait_of:
+                bound[leg] = "plait", self._plait_of[link]
         while beside >= 0:
             right = self.pillow.right_of(beside)
-            if right < 0 or beside not in held or held[beside] != held.get(right):
+            if right < 0 or beside not in bound or bound[beside] != bound.get(right):
                 break
             beside = self.pillow.left_of(beside) if leftward else right
         return beside

@@ -9,7 +9,14 @@ import pytest
 from render.plan.model import ROLES
 from render.plan.work import plan_work
 from render.pricking.sort import sort_holes
-from tests.joined_pieces import crossing_plaits, three_plaits, touching_plaits, trail, two_trails
+from tests.joined_pieces import (
+    crossing_plaits,
+    net_of_plaits,
+    three_plaits,
+    touching_plaits,
+    trail,
+    two_trails,
+)
 from tests.pieces import line
 from tests.plan.verifier import comings_and_goings, replay, stitches_at
 
@@ -74,6 +81,17 @@ def test_plaits_that_only_touch_go_back_to_their_own_sides():
     plan = plan_work(sort_holes(touching_plaits()))
     (stitch,) = stitches_at(plan, 62)
     assert (plan.moves[stitch], int(plan.pin_after[stitch])) == ("CTCCTC", 3)
+    assert comings_and_goings(plan) == (0, 0)
+
+
+@pytest.mark.parametrize("columns", [4, 6, 8])
+def test_plaits_that_begin_side_by_side_make_a_net(columns):
+    """Each crosses every other it meets, a pair for a thread; no pair is hung in or thrown out."""
+    rows = 6
+    plan = plan_work(sort_holes(net_of_plaits(columns, rows)))
+    # On even rows every second of the columns between the trails, on odd ones the others.
+    met = sum((c + r) % 2 for r in range(1, rows + 1) for c in range(1, columns))
+    assert sum(move in ("L", "R") for move in plan.moves) == 4 * met
     assert comings_and_goings(plan) == (0, 0)
 
 
