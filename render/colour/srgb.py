@@ -19,7 +19,7 @@ RGB = re.compile(
 
 
 def parse_colour(text: str) -> Colours:
-    """Read a CSS colour; how opaque it is does not count.
+    """Read a CSS colour that nothing shows through.
 
     Parameters
     ----------
@@ -33,13 +33,18 @@ def parse_colour(text: str) -> Colours:
     Raises
     ------
     SettingError
-        Where the text is not a colour.
+        Where the text is not a colour, or one that is seen through.
 
     References
     ----------
     .. W3C, CSS Color Module Level 4, sections 5 to 7
     """
-    return parse_rgba(text)[:3]
+    rgba = parse_rgba(text)
+    if rgba[3] < 1:
+        raise SettingError(
+            f'"{text}" is seen through; write a whole colour such as linen, or #rrggbb'
+        )
+    return rgba[:3]
 
 
 @lru_cache(maxsize=4096)

@@ -1,6 +1,7 @@
 """Marking colours that rest the eye and let a thread show."""
 
 from functools import lru_cache
+from math import hypot
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -15,6 +16,8 @@ Colours = NDArray[np.float64]
 # looks like bare card (our own choice: CIELAB lightness and chroma).
 LIGHTNESS = (50.0, 92.0)
 CHROMA = (8.0, 30.0)
+# From here on a colour is called vivid (our own choice; a strong pen has 60 to 100).
+VIVID = 45.0
 _STEPS = 27
 # Where nothing meets every need, what falls short by little more than the best is as good.
 _NEARLY = 1.1
@@ -48,6 +51,22 @@ def propose_colours(threads: ArrayLike, card: ArrayLike, shades: ArrayLike) -> C
     away = ciede2000(lab_from_srgb(wanted)[:, None], lab_from_srgb(chosen)[None])
     _, column = linear_sum_assignment(away)
     return np.asarray(chosen[column])
+
+
+def what_tires(colour: ArrayLike) -> str | None:
+    """Say what makes a marking colour tiring to work over: ``dark``, ``vivid``, or nothing.
+
+    On dark colours printed dots, pencil and shadows are lost; vivid ones dazzle.
+
+    Parameters
+    ----------
+    colour
+        (3,) sRGB, 0 to 1.
+    """
+    light, a, b = (float(part) for part in lab_from_srgb(colour))
+    if light < LIGHTNESS[0]:
+        return "dark"
+    return "vivid" if hypot(a, b) > VIVID else None
 
 
 @lru_cache(maxsize=1)

@@ -6,6 +6,7 @@ from typing import Any
 from render.colour.srgb import hex_colour
 from render.image.background import Colour
 from render.legibility.judge import Legibility, Marking, nearest_two
+from render.legibility.propose import what_tires
 from render.legibility.rating import NEAR_SHADE, OTHER_SHADE, READ, SIGHTS, Rating
 
 _WIDTH = 26
@@ -56,7 +57,9 @@ def short_rating(rating: Rating) -> str:
 def _marking_lines(markings: Sequence[Marking], thread: Colour) -> list[str]:
     lines = []
     for one in markings:
-        lines.append(f"  {one.word} {hex_colour(one.colour)}, {_SOURCE[one.source]}")
+        tires = what_tires(one.colour)
+        doubt = f": {tires}, it tires the eyes" if tires else ""
+        lines.append(f"  {one.word} {hex_colour(one.colour)}, {_SOURCE[one.source]}{doubt}")
         own = one.thread != thread
         name = f"    {hex_colour(one.thread)} on it" if own else "    thread on it"
         lines.append(_rated(name, one.under_thread))
@@ -109,6 +112,7 @@ def _marking_figures(one: Marking) -> dict[str, Any]:
         "stitch": one.word,
         "colour": hex_colour(one.colour),
         "source": one.source,
+        "tires": what_tires(one.colour),
         "thread": hex_colour(one.thread),
         "thread_on_it": _figures(one.under_thread),
         "it_on_card": _figures(one.on_card),

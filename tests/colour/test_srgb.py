@@ -21,7 +21,7 @@ LINEN = np.array([250, 240, 230]) / 255  # CSS Color 4, section 6.1
     "text",
     [
         "linen", "Linen", " #faf0e6 ", "#FAF0E6", "#faf0e6ff", "rgb(250,240,230)",
-        "rgb(250 240 230)", "rgb(250 240 230 / 50%)", "rgba(250, 240, 230, .5)",
+        "rgb(250 240 230)", "rgb(250 240 230 / 100%)", "rgba(250, 240, 230, 1)",
         "rgb(98.0392%,94.1176%,90.1961%)", "rgb(250.0, 240.0, 230.0)",
     ],
 )  # fmt: skip
@@ -57,6 +57,12 @@ def test_what_is_no_colour_is_refused_in_one_sentence(text, message):
     with pytest.raises(SettingError) as caught:
         parse_colour(text)
     assert str(caught.value) == message
+
+
+@pytest.mark.parametrize("text", ["transparent", "#fff8", "rgb(0 0 0 / 50%)"])
+def test_what_is_seen_through_is_no_colour_of_thread_or_card(text):
+    with pytest.raises(SettingError, match="is seen through"):
+        parse_colour(text)
 
 
 def test_a_colour_read_twice_cannot_be_changed_in_between():

@@ -138,6 +138,25 @@ def test_the_table_says_what_the_words_say(marked_net):
     assert f"{usual:.1f}" in legibility_in_words(found)
 
 
+@pytest.mark.parametrize(
+    ("colour", "tires"),
+    [("red", "vivid"), ("lime", "vivid"), ("navy", "dark"), ("black", "dark"), ("#7fb3d5", None)],
+)
+def test_pens_that_tire_the_eyes_are_named(net, colour, tires):
+    """Common practice, no source: one works for hours over pale and quiet colours."""
+    pens = {"whole": tuple(parse_colour(colour).tolist())}
+    found = judge_colours(net, thread=WHITE, card=BUFF, pens=pens)
+    assert legibility_as_table(found)["markings"][0]["tires"] == tires
+    assert ("tires the eyes" in legibility_in_words(found)) == (tires is not None)
+
+
+def test_no_proposal_tires_the_eyes(net):
+    for thread in (WHITE, NAVY, BUFF):
+        found = judge_colours(net, thread=thread, card=BUFF)
+        table = legibility_as_table(found)
+        assert [one["tires"] for one in table["proposals"]] == [None] * 5
+
+
 def test_a_swatch_is_card_then_marking_with_the_thread_over_both():
     rows = draw_swatch(NAVY, BUFF, TEAL, 0.3) / 255
     left, right = np.array_split(rows, 2, axis=1)
