@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from render.plan.model import ROLES, WorkingPlan
+from render.plan.model import ROLES, Gimp, WorkingPlan
 from render.plan.stitches import order_after
 from render.threads.model import ThreadPaths
 from render.units import COTTON_DENSITY_G_CM3
@@ -49,16 +49,28 @@ class Bobbin:
 
 
 def wind(plan: WorkingPlan, paths: ThreadPaths) -> tuple[Bobbin, ...]:
-    """Return every bobbin of a worked piece."""
+    """Return every bobbin of a worked piece, two for a gimp that goes both ways."""
     settled = thread_lengths_mm(paths)
     roles = _roles(plan, paths)
+    parts = [(1.0,)] * (2 * len(plan.hangings)) + [_parts_of(gimp) for gimp in plan.gimps]
     return tuple(
-        Bobbin(pair, ROLES[role], length, to_wind_mm(length), tex_of(2 * radius))
-        for pair, role, length, radius in zip(
-            paths.pair.tolist(), roles.tolist(), settled.tolist(), paths.radius.tolist(),
+        Bobbin(pair, ROLES[role], part * length, to_wind_mm(part * length), tex_of(2 * radius))
+        for pair, role, length, radius, shares in zip(
+            paths.pair.tolist(), roles.tolist(), settled.tolist(), paths.radius.tolist(), parts,
             strict=True,
         )
+        for part in shares
     )  # fmt: skip
+
+
+def _parts_of(gimp: Gimp) -> tuple[float, ...]:
+    """Return which share of a gimp is wound on each of its bobbins, as it is drawn."""
+    if gimp.bobbins == 1:
+        return (1.0,)
+    spots = np.array([gimp.tips[0], *(passing.at for passing in gimp.passings), gimp.tips[1]])
+    steps = np.hypot(*np.diff(spots, axis=0).T)
+    first = float(steps[: gimp.begun].sum() + steps[gimp.begun] / 2) / float(steps.sum())
+    return first, 1.0 - first
 
 
 def thread_lengths_mm(paths: ThreadPaths) -> NDArray[np.float64]:

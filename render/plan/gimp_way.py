@@ -1,6 +1,6 @@
 """Which pairs a drawn line passes, in its order."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from itertools import count, pairwise
 
@@ -128,7 +128,7 @@ class Way:
                 _pass(stretches[-1], one, track, ends, spacing)
         stretches = [stretch for stretch in stretches if stretch]
         if closed:
-            return _once_round(stretches, path_length(path))
+            return _once_round(stretches, path_length(path), self._plan.pricking.down)
         return [Stretch(tuple(stretch)) for stretch in stretches]
 
     def closed_legs(self, path: Points, spacing: float) -> list[Crossed]:
@@ -243,17 +243,21 @@ class Way:
         return sorted(found, key=lambda c: (c.way, c.leg))
 
 
-def _once_round(stretches: list[list[Crossed]], length: float) -> list[Stretch]:
-    """Return what is passed on the way round, found by going round twice."""
+def _once_round(stretches: list[list[Crossed]], length: float, down: Points) -> list[Stretch]:
+    """Return what is passed on the way round from its lowest place, found by going round twice."""
     for stretch in stretches:
         for k, one in enumerate(stretch):
             for n in range(k + 1, len(stretch)):
                 if stretch[n].leg == one.leg and abs(stretch[n].way - one.way - length) < SAME_MM:
-                    return [Stretch(tuple(stretch[k:n]), closed=True)]
+                    ring = stretch[k:n]
+                    depth = np.array([c.at for c in ring]) @ down
+                    low = int((depth + np.roll(depth, 1)).argmax())
+                    again = [replace(c, way=c.way + length) for c in ring[:low]]
+                    return [Stretch((*ring[low:], *again), closed=True)]
     # The first one began in the middle; it comes again, whole, at the end of the first round.
-    again = stretches[1:] or stretches
-    beyond = again[0][0].way + length - SAME_MM if again else 0.0
-    return [Stretch(tuple(stretch)) for stretch in again if stretch[0].way < beyond]
+    whole = stretches[1:] or stretches
+    beyond = whole[0][0].way + length - SAME_MM if whole else 0.0
+    return [Stretch(tuple(stretch)) for stretch in whole if stretch[0].way < beyond]
 
 
 def _pass(stretch: list[Crossed], one: Crossed, path: Points, ends: Points, spacing: float) -> None:

@@ -11,6 +11,7 @@ from render.errors import Place, Remark
 from render.geometry.polygon import path_length, signed_area
 from render.plan.gaps import find_gaps
 from render.plan.gimp_map import find_crossings, lie_flat
+from render.plan.gimp_order import begin_gimps
 from render.plan.gimp_way import Crossed, Stretch, Way, spot_beside
 from render.plan.model import Gimp, Passing, WorkingPlan
 from render.plan.stitches import trailing_twists
@@ -33,6 +34,7 @@ OVERLAP, BESIDE = 2, 1.1
 FEWEST_PAIRS = 2
 ITSELF = "the gimp would cross itself here and is left out: draw it as two lines that cross"
 TANGLED = "the gimp cannot come from here to its next pair past other gimps: it is left out"
+CUT = "the work cannot follow this gimp any further in one: it is cut here and begun anew"
 # A leg shorter than this share of the spacing has no room for a gimp.
 SHORTEST_LEG = 0.2
 
@@ -53,24 +55,16 @@ def lay_gimps(plan: WorkingPlan, gauge_mm: float) -> WorkingPlan:
         return plan
     ends = leg_ends(plan)
     way = Way(plan, find_gaps(plan), ends, _open_legs(plan, ends))
-    laid: list[Gimp] = []
-    twists, remarks = plan.twists, list(plan.remarks)
+    found: list[Gimp] = []
+    remarks = list(plan.remarks)
     for number in drawn:
-        found, told = _lay(plan, way, number, gauge_mm)
-        kept: list[Gimp] = []
-        for gimp in found:
-            sorted_in, _ = _twisted(plan, [*laid, *kept, gimp])
-            crossings = find_crossings(plan, sorted_in)
-            itself = [c.at for c in crossings if c.left[0] == c.right[0]]
-            if itself:
-                told.append(_left_out(plan, number, itself[0], ITSELF))
-            elif lie_flat(plan, sorted_in, crossings):
-                kept.append(gimp)
-            else:
-                told.append(_left_out(plan, number, gimp.passings[0].at, TANGLED))
-        laid += kept
+        gimps, told = _lay(plan, way, number, gauge_mm)
+        found += gimps
         remarks += told
-    laid, twists = _twisted(plan, laid)
+    kept = found if _fault(plan, found) is None else _sound(plan, found, remarks)
+    laid, twists = _twisted(plan, kept)
+    laid, cut = begin_gimps(plan, laid)
+    remarks += [_told(plan, gimp.run, gimp.passings[0].at, CUT) for gimp in cut]
     return replace(
         plan,
         gimps=tuple(laid),
@@ -78,6 +72,32 @@ def lay_gimps(plan: WorkingPlan, gauge_mm: float) -> WorkingPlan:
         twists=twists,
         remarks=tuple(remarks),
     )
+
+
+def _sound(plan: WorkingPlan, found: Sequence[Gimp], remarks: list[Remark]) -> list[Gimp]:
+    """Take gimp by gimp what can lie among those before it, and say what cannot."""
+    kept: list[Gimp] = []
+    for gimp in found:
+        fault = _fault(plan, [*kept, gimp])
+        if fault is None:
+            kept.append(gimp)
+        else:
+            remarks.append(fault)
+    return kept
+
+
+def _fault(plan: WorkingPlan, gimps: Sequence[Gimp]) -> Remark | None:
+    """Say why gimps cannot lie among each other, blaming the last one unless one crosses itself."""
+    if not gimps:
+        return None
+    sorted_in, _ = _twisted(plan, gimps)
+    crossings = find_crossings(plan, sorted_in)
+    for crossing in crossings:
+        if crossing.left[0] == crossing.right[0]:
+            return _told(plan, gimps[crossing.left[0]].run, crossing.at, ITSELF)
+    if lie_flat(plan, sorted_in, crossings):
+        return None
+    return _told(plan, gimps[-1].run, gimps[-1].passings[0].at, TANGLED)
 
 
 def _lay(
@@ -126,20 +146,24 @@ def _gimp(
     if stretch.closed:
         # The end runs on outside the beginning.
         again = crossed[: min(OVERLAP, len(crossed) - 1)]
-        path, beside = np.concatenate([path, path[1:]]), BESIDE * gauge
-        last = (again[-1].way if again else last) + path_length(path) / 2
-        crossed += [_aside(c, path, ends, beside) for c in again]
+        beside = BESIDE * gauge
+        crossed += [_aside(c, ends, beside) for c in again]
+        length = path_length(path)
+        first, last = (first - reach) % length, (crossed[-1].way + reach) % length
+    else:
+        first, last = first - reach, last + reach
     passings = tuple(Passing(c.leg, 1, c.along, c.rightward, c.at) for c in crossed)
-    tips = (spot_beside(path, first - reach), spot_beside(path, last + reach, beside))
+    tips = (spot_beside(path, first), spot_beside(path, last, beside))
     return Gimp(run, gauge, passings, tips)
 
 
-def _aside(crossed: Crossed, path: Points, ends: Points, beside: float) -> Crossed:
+def _aside(crossed: Crossed, ends: Points, beside: float) -> Crossed:
     """Return where a second length of a gimp, on the right of the first, passes the same leg."""
-    length = max(float(np.hypot(*(ends[crossed.leg, 1] - ends[crossed.leg, 0]))), 1e-9)
+    way = ends[crossed.leg, 1] - ends[crossed.leg, 0]
+    length = max(float(np.hypot(*way)), 1e-9)
     onward = beside / length if crossed.rightward else -beside / length
-    along = crossed.along + onward
-    return replace(crossed, along=along, at=spot_beside(path, crossed.way, beside))
+    x, y = (np.array(crossed.at) + onward * way).tolist()
+    return replace(crossed, along=crossed.along + onward, at=(x, y))
 
 
 def _gaps_told(
@@ -181,7 +205,7 @@ def _reason(plan: WorkingPlan, leg: int) -> str | None:
     return None
 
 
-def _left_out(plan: WorkingPlan, number: int, at: tuple[float, float], why: str) -> Remark:
+def _told(plan: WorkingPlan, number: int, at: tuple[float, float], why: str) -> Remark:
     return Remark(why, Place(plan.pricking.runs[number].place.item, *at))
 
 

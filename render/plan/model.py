@@ -117,12 +117,21 @@ class Gimp:
         From one end to the other.
     tips
         Where it begins and ends, in mm.
+    begun
+        The passing that is laid first: 0 where it goes on from there to its end; otherwise those
+        before it are laid backwards from there.
     """
 
     run: int
     gauge_mm: float
     passings: tuple[Passing, ...]
     tips: tuple[tuple[float, float], tuple[float, float]]
+    begun: int = 0
+
+    @property
+    def bobbins(self) -> int:
+        """On how many bobbins it is wound: two where it goes both ways from where it is begun."""
+        return 1 if self.begun in (0, len(self.passings)) else 2
 
 
 @dataclass(frozen=True)

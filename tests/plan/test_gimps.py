@@ -2,6 +2,7 @@
 
 from collections import Counter
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -194,6 +195,75 @@ def test_a_gimp_that_would_cross_itself_is_told_where():
     assert np.hypot(told.place.x_mm - 16.4, told.place.y_mm - 21.2) < PITCH
 
 
+def order_of_work(plan):
+    """Find an order in which stitches are worked and gimps laid; judges without the planner.
+
+    A pair is passed after the stitch that lets it go, before the one that takes it, and what is
+    laid on one leg in the order along it. Each gimp is laid both ways from where it is begun.
+    """
+    waits = {}
+    on_leg = {}
+    for stitch, (taken, given) in enumerate(
+        zip(plan.taken.tolist(), plan.given.tolist(), strict=True)
+    ):
+        for leg in given:
+            on_leg.setdefault(leg, []).append((-1, 0.0, ("stitch", stitch)))
+        for leg in taken:
+            on_leg.setdefault(leg, []).append((10**6, 0.0, ("stitch", stitch)))
+        waits["stitch", stitch] = set()
+    for g, gimp in enumerate(plan.gimps):
+        for k, passing in enumerate(gimp.passings):
+            on_leg[passing.leg].append((passing.after, passing.along, (g, k)))
+            waits[g, k] = {(g, k - 1)} if k > gimp.begun else set()
+            if k < gimp.begun - 1:
+                waits[g, k] = {(g, k + 1)}
+    for row in on_leg.values():
+        row.sort()
+        for (*_, first), (*_, second) in pairwise(row):
+            waits[second].add(first)
+    order, done = [], set()
+    while len(done) < len(waits):
+        ready = [job for job in waits if job not in done and waits[job] <= done]
+        assert ready, "some wait for each other"
+        order += ready
+        done |= set(ready)
+    return order
+
+
+WAYS = {
+    "down": ([(-3, 22), (44, 37)], [1]),
+    "straight down": ([(18, 10), (18.5, 60)], [1]),
+    "over a top": ([(12, 50), (13, 10), (25, 10), (26, 50)], [2]),
+    "through a valley": ([(12, 10), (13, 50), (25, 50), (26, 10)], [1, 1]),
+    "down, up, down and up": (
+        [(5, 10), (8, 50), (14, 50), (16, 10), (24, 10), (27, 50), (31, 50), (35, 10)],
+        [1, 2, 1],
+    ),
+}
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_a_gimp_is_laid_down_the_work_and_cut_where_it_would_have_to_go_up(way):
+    """From a top it goes down on either side, wound on two bobbins; from a valley it cannot rise.
+
+    Common practice, no source. Follows from pairs being passed between two of their stitches.
+    """
+    points, bobbins = WAYS[way]
+    plan = plan_work(gimp_in_ground(points, ground="point"))
+    assert [gimp.bobbins for gimp in plan.gimps] == bobbins
+    told = [r for r in told_of(plan) if "cut here" in r.message]
+    assert len(told) == len(bobbins) - 1
+    assert len(order_of_work(plan)) == len(plan.moves) + sum(len(g.passings) for g in plan.gimps)
+
+
+def test_the_gimp_round_a_diamond_is_laid_in_at_its_top():
+    corners = spots(diamond_corners(4, off=0.5))
+    (gimp,) = plan_work(diamond(4, ground="point", lines=[line(corners, "gimp")])).gimps
+    assert gimp.bobbins == 2
+    top = min(passing.at[1] for passing in gimp.passings)
+    assert gimp.passings[gimp.begun].at[1] == pytest.approx(top, abs=PITCH)
+
+
 def test_any_gimp_gives_a_plan_or_is_told():
     """Every line is laid or spoken of, and no stitch is worked otherwise for it."""
     laid = Counter()
@@ -208,4 +278,5 @@ def test_any_gimp_gives_a_plan_or_is_told():
         assert done == drawn or told_of(plan)
         bare = plan_work(without_gimps(plan.pricking))
         assert plan.moves == bare.moves
+        order_of_work(plan)
     assert laid["laid"] > laid["drawn"] / 3
