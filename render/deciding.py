@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from render.errors import SettingError
 from render.estimate.changes import swap_stitches
-from render.estimate.figures import WORKED_THROUGH, Figures, carry_on, figure_work
+from render.estimate.figures import MOST_LAID, Figures, carry_on, figure_work, that_tell
 from render.estimate.hanging import Spot, order_of_areas, passages
 from render.estimate.memory import Memory, note, recall
 from render.estimate.pace import Job, Pace, Record, job_of, more_of
@@ -17,11 +17,9 @@ from render.estimate.wording import in_short
 from render.image.draw import picture
 from render.pattern.model import Pattern
 from render.pattern.read import read_pattern
-from render.pattern.repeat import times_asked, work_again
+from render.pattern.repeat import times_asked
 from render.pipeline import Wishes, Worked, stage_scene, work, work_out
-from render.plan.work import plan_work
 from render.pricking.model import Pricking
-from render.pricking.sort import sort_holes
 from render.settings import read_settings, write_settings
 from render.sheets.model import Mark, Sheet, arrow, draw_up
 from render.sheets.write import check_target, write_sheet
@@ -67,7 +65,7 @@ def figure(
 def figure_pattern(pattern: Pattern, wishes: Wishes, pace: Pace) -> Figures:
     """Work a pattern as for its picture and take its figures.
 
-    Beyond three repeats, what one more of them takes is the difference of three and two.
+    Beyond forty repeats they are reckoned from two shorter pieces.
 
     Raises
     ------
@@ -75,12 +73,10 @@ def figure_pattern(pattern: Pattern, wishes: Wishes, pace: Pace) -> Figures:
         Where the pattern cannot be worked, or does not repeat.
     """
     times = times_asked(wishes.repeats, wishes.length_mm, pattern)
-    if times <= WORKED_THROUGH:
+    if times <= MOST_LAID:
         return _figure_repeats(pattern, wishes, pace, times)
-    two, three = (
-        _figure_repeats(pattern, wishes, pace, n) for n in (WORKED_THROUGH - 1, WORKED_THROUGH)
-    )
-    return carry_on(two, three, times)
+    shorter, longer = (_figure_repeats(pattern, wishes, pace, n) for n in that_tell(times))
+    return carry_on(shorter, longer, times)
 
 
 def _figure_repeats(pattern: Pattern, wishes: Wishes, pace: Pace, repeats: int) -> Figures:
@@ -126,10 +122,11 @@ def learn_pace(path: Path, minutes: float, *, settings: Path, repeats: int = 1) 
 
 
 def _job(pattern: Pattern, repeats: int) -> Job:
-    if repeats > WORKED_THROUGH:
-        two, three = (_job(pattern, n) for n in (WORKED_THROUGH - 1, WORKED_THROUGH))
-        return more_of(two, three, repeats)
-    return job_of(plan_work(sort_holes(work_again(pattern, repeats))))
+    if repeats > MOST_LAID:
+        shorter, longer = that_tell(repeats)
+        times = (repeats - longer) / (longer - shorter)
+        return more_of(_job(pattern, shorter), _job(pattern, longer), times)
+    return job_of(work_out(pattern, Wishes(repeats=repeats)).plan)
 
 
 def unlearn_pace(settings: Path) -> Memory:

@@ -16,9 +16,10 @@ EDGES = ("footside", "headside")
 def take_figures(worked: Worked) -> Facts:
     """Return what a maker chooses a worked pattern by."""
     counts = count_work(worked.plan)
+    width, height = (round(side, 2) for side in counts.size_mm)
     minutes = minutes_of(job_of(worked.plan), Pace())
     return Facts(
-        size_mm=counts.size_mm,
+        size_mm=(width, height),
         holes=counts.holes,
         pairs=counts.pairs.total,
         most_pairs=counts.pairs.most,

@@ -64,6 +64,6 @@ def count_work(plan: WorkingPlan) -> Counts:
         most=plan.most_pairs,
     )
     holes = plan.pricking.holes
-    width, height = (round(float(side), 2) for side in holes.max(axis=0) - holes.min(axis=0))
+    width, height = (round(float(side), 6) for side in holes.max(axis=0) - holes.min(axis=0))
     stitches = dict(Counter(plan.technique).most_common())
     return Counts(len(holes), pairs, stitches, (width, height))

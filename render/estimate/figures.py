@@ -14,8 +14,8 @@ from render.pattern.model import Pattern
 from render.plan.model import ROLES, WorkingPlan
 from render.threads.model import ThreadPaths
 
-# So many repeats are worked through; what one more takes is the same from there on.
-WORKED_THROUGH = 3
+# So many repeats are laid at most: what more of them take is reckoned. A multiple of four.
+MOST_LAID = 40
 
 
 @dataclass(frozen=True)
@@ -57,11 +57,11 @@ class Figures:
     techniques
         By word, and ``winding``; the longest first.
     places
-        Where pairs come and go; of long pieces, in the first three repeats.
+        Where pairs come and go; of long pieces, in the first forty repeats.
     winding
         By role.
     bobbins
-        One by one; empty where repeats are reckoned and not worked through.
+        One by one; empty where repeats are reckoned and not laid.
     gauge, suitability
         The thread, and whether it suits.
     pace
@@ -121,20 +121,31 @@ def figure_work(
     )
 
 
-def carry_on(two: Figures, three: Figures, repeats: int) -> Figures:
-    """Reckon many repeats from two and three of them, whose difference is one without ends."""
+def that_tell(repeats: int) -> tuple[int, int]:
+    """Return how many repeats tell what many more take: two numbers as even or odd as it is.
+
+    Work may come again with every second repeat. Threads that wander from side to side are told by
+    many repeats better than by a few.
+    """
+    longer = MOST_LAID - (MOST_LAID - repeats) % 2
+    return longer - MOST_LAID // 2, longer
+
+
+def carry_on(shorter: Figures, longer: Figures, repeats: int) -> Figures:
+    """Reckon many repeats from two pieces, whose difference is some repeats without ends."""
+    times = (repeats - longer.repeats) / (longer.repeats - shorter.repeats)
 
     def more(a: float, b: float) -> float:
-        return a + (repeats - 2) * (b - a)
+        return b + times * (b - a)
 
     return replace(
-        three,
+        longer,
         repeats=repeats,
-        counts=_counts(two.counts, three.counts, more),
-        techniques=_techniques(two, three, more),
+        counts=_counts(shorter.counts, longer.counts, more),
+        techniques=_techniques(shorter, longer, more),
         winding={
-            role: _wound(two.winding.get(role, wound), wound, more)
-            for role, wound in three.winding.items()
+            role: _wound(shorter.winding.get(role, wound), wound, more)
+            for role, wound in longer.winding.items()
         },
         bobbins=(),
     )
@@ -162,7 +173,7 @@ def _by_role(bobbins: tuple[Bobbin, ...]) -> dict[str, Wound]:
 def _counts(a: Counts, b: Counts, more: More) -> Counts:
     hung_in = round(more(a.pairs.hung_in, b.pairs.hung_in))
     thrown_out = round(more(a.pairs.thrown_out, b.pairs.thrown_out))
-    width, height = (round(more(x, y), 2) for x, y in zip(a.size_mm, b.size_mm, strict=True))
+    width, height = (round(more(x, y), 6) for x, y in zip(a.size_mm, b.size_mm, strict=True))
     return Counts(
         round(more(a.holes, b.holes)),
         PairCount(b.pairs.start, hung_in, thrown_out, b.pairs.most),
@@ -171,10 +182,10 @@ def _counts(a: Counts, b: Counts, more: More) -> Counts:
     )
 
 
-def _techniques(two: Figures, three: Figures, more: More) -> dict[str, Share]:
+def _techniques(shorter: Figures, longer: Figures, more: More) -> dict[str, Share]:
     none = Share(0, 0, 0.0, 0.0, 0.0)
-    pairs = [(word, two.techniques.get(word, none), b) for word, b in three.techniques.items()]
-    whole = more(two.minutes, three.minutes)
+    pairs = [(word, shorter.techniques.get(word, none), b) for word, b in longer.techniques.items()]
+    whole = more(shorter.minutes, longer.minutes)
     return {
         word: Share(
             round(more(a.stitches, b.stitches)),
@@ -188,11 +199,14 @@ def _techniques(two: Figures, three: Figures, more: More) -> dict[str, Share]:
 
 
 def _wound(a: Wound, b: Wound, more: More) -> Wound:
+    bobbins, wind_mm = round(more(a.bobbins, b.bobbins)), more(a.wind_mm, b.wind_mm)
+    mean = wind_mm / bobbins
     return Wound(
-        round(more(a.bobbins, b.bobbins)),
+        bobbins,
         more(a.settled_mm, b.settled_mm),
-        more(a.wind_mm, b.wind_mm),
-        more(a.shortest_mm, b.shortest_mm),
-        more(a.longest_mm, b.longest_mm),
+        wind_mm,
+        # Threads change places: which is the shortest in a longer piece is not known.
+        min(more(a.shortest_mm, b.shortest_mm), mean),
+        max(more(a.longest_mm, b.longest_mm), mean),
         more(a.grams, b.grams),
     )

@@ -120,19 +120,19 @@ def job_of(plan: WorkingPlan) -> Job:
     return Job(stitches, minutes, float(len(plan.hangings)))
 
 
-def more_of(two: Job, three: Job, repeats: int) -> Job:
-    """Return many repeats of a job from two and three of them."""
+def more_of(shorter: Job, longer: Job, times: float) -> Job:
+    """Return a longer job, to which the difference of two is added so many times."""
 
     def more(a: float, b: float) -> float:
-        return a + (repeats - 2) * (b - a)
+        return b + times * (b - a)
 
     return Job(
-        {word: more(two.stitches.get(word, 0.0), n) for word, n in three.stitches.items()},
+        {word: more(shorter.stitches.get(word, 0.0), n) for word, n in longer.stitches.items()},
         {
-            word: more(two.usual_minutes.get(word, 0.0), n)
-            for word, n in three.usual_minutes.items()
+            word: more(shorter.usual_minutes.get(word, 0.0), n)
+            for word, n in longer.usual_minutes.items()
         },
-        more(two.pairs, three.pairs),
+        more(shorter.pairs, longer.pairs),
     )
 
 

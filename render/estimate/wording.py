@@ -12,6 +12,8 @@ from render.estimate.winding import MORE_BY, TO_HOLD_BY_MM
 # Pins an hour of people who lived by it: about 3 meshes a minute (C. Knight, Knowledge is Power,
 # 1855) to the 10 pins a minute of the lace schools (Mrs Bury Palliser, History of Lace, 1902).
 PROFESSIONAL = (180, 600)
+# So many places where pairs come, or go, are named one by one.
+_MOST_NAMED = 24
 _NAMES = {"whole": "whole stitch", "half": "half stitch", "double": "double stitch"}
 
 
@@ -70,7 +72,7 @@ def as_table(figures: Figures) -> dict[str, object]:
         "pairs": {**asdict(figures.counts.pairs), "total": figures.counts.pairs.total},
         "bobbins": _bobbins(figures),
         "stitches": figures.counts.stitches,
-        "size_mm": list(figures.counts.size_mm),
+        "size_mm": [round(side, 2) for side in figures.counts.size_mm],
         "techniques": {word: asdict(share) for word, share in figures.techniques.items()},
         "hours": {
             "least": low,
@@ -150,7 +152,10 @@ def _places(figures: Figures) -> list[str]:
     for heading, spots in (("hung in", places.hung_in), ("thrown out", places.thrown_out)):
         if spots:
             lines.append(heading)
-            lines += [f"  {_spot(spot)}, after {spot.after} stitches" for spot in spots]
+            named = spots[:_MOST_NAMED]
+            lines += [f"  {_spot(spot)}, after {spot.after} stitches" for spot in named]
+            if len(spots) > len(named):
+                lines.append(f"  and at {len(spots) - len(named)} more places: --json has them all")
     return lines
 
 
