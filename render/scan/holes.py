@@ -2,6 +2,8 @@
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from render.scan.dots import Shapes, measure
@@ -17,6 +19,9 @@ SIZES_TRIED = 3
 IN_LINE = 3  # pairs of holes that make a place part of the pricking
 CLEAR_CASE = 0.2  # share of marks in line at which nothing else needs a look; chance makes 0.03
 OUTSIDE = 1.7  # spacings from the next hole where a mark is no longer of a regular pricking
+SHORTEST_ROW = 3  # marks alike that follow each other before they are holes
+FAR_OUTSIDE = 4.0  # the same for a mark that is like all others
+ALIKE = 0.97  # likeness of such a mark
 CROWDED = 4.2  # radii of a mark within which holes have no neighbour
 ODD, ODD_LEAST = 6.0, 0.1  # typical departures of the size, and the logarithm, that a hole keeps to
 APART = 2.2  # radii from one hole to the next, at the very least
@@ -204,17 +209,48 @@ def _judged(shapes: Shapes, members: NDArray[np.bool_]) -> Dots:
         if trusted.sum() < LEAST_HOLES:
             trusted = likeness > 0.75
             break
+    odd = off_size > max(ODD * float(np.median(off_size[members])), ODD_LEAST)
+    trusted |= _in_rows(shapes.centres, trusted, (likeness >= ALIKE) & ~odd)
     lined = support(shapes.centres[trusted], shapes.centres)
     # The more the holes stand in line, the less likely one is that does not.
     regular_share = float((lined[trusted] >= IN_LINE).mean())
     doubtful = likeness + 0.22 * np.minimum(lined, IN_LINE) > 0.75 + 0.2 * regular_share
     away = cKDTree(shapes.centres[trusted]).query(shapes.centres)[0]
     outside = away > OUTSIDE * spacing_at(shapes.centres[trusted], shapes.centres)
-    odd = off_size > max(ODD * float(np.median(off_size[members])), ODD_LEAST)
-    stray = (lined == 0) & (outside | odd)
+    lost = away > FAR_OUTSIDE * spacing_at(shapes.centres[trusted], shapes.centres)
+    # A mark like all others may stand alone, as where plaits cross; a poorer one may not.
+    stray = (lined == 0) & (odd | lost | outside & (likeness < ALIKE))
     taken = trusted | doubtful & ~(stray & (regular_share > 0.5))
     taken &= ~_beside_better(shapes.centres, likeness, lined + 99 * trusted, taken, radius)
     return _dots(shapes[taken], lined[taken], trusted[taken])
+
+
+def _in_rows(
+    centres: Points, trusted: NDArray[np.bool_], fine: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """Tell which fine marks follow each other to a trusted one, as along a curved edge.
+
+    Such an edge is in line with nothing, but neither dust nor print comes in rows of one size.
+    """
+    found = np.zeros(len(centres), bool)
+    own = np.flatnonzero(fine & ~trusted)
+    if not len(own) or trusted.sum() < 2:
+        return found
+    places = centres[own]
+    reach = OUTSIDE * spacing_at(centres[trusted], places)
+    near = cKDTree(places).sparse_distance_matrix(
+        cKDTree(places), float(reach.max()), output_type="coo_matrix"
+    )
+    linked = near.data <= np.minimum(reach[near.row], reach[near.col])
+    links = coo_matrix(
+        (linked[linked], (near.row[linked], near.col[linked])), shape=(len(own), len(own))
+    )
+    count, row = connected_components(links.astype(np.int8), directed=False)
+    begins = np.asarray(cKDTree(centres[trusted]).query(places)[0]) < reach
+    long = np.bincount(row, minlength=count) >= SHORTEST_ROW
+    attached = np.bincount(row, weights=begins, minlength=count) > 0
+    found[own[(long & attached)[row]]] = True
+    return found
 
 
 def _beside_better(

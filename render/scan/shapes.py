@@ -11,6 +11,7 @@ from render.scan.pens import Pens
 from render.scan.strokes import centrelines
 
 ENDS_AT_HOLE = 0.8  # spacings within which a pen line that ends near a hole ends at it
+ASIDE = 2.0  # how much more a hole beside the way of a line counts as far than one on its way
 
 
 def trace_areas(colours: Colouring, found: Pens, holes: Points) -> tuple[tuple[Area, ...], int]:
@@ -71,10 +72,14 @@ def _to_holes(line: Points, holes: Points, spacing: float) -> Points:
     for end, inner in ((0, 1), (-1, -2)):
         away = np.hypot(*(holes - line[end]).T)
         # The hole must lie ahead or close by, not behind: a line is not bent back.
-        ahead = (holes - line[inner]) @ (line[end] - line[inner]) > 0
-        away = np.where(ahead | (away < 0.3 * spacing), away, np.inf)
-        if away.min() < ENDS_AT_HOLE * spacing:
-            line[end] = holes[away.argmin()]
+        run = line[end] - line[inner]
+        ahead = (holes - line[inner]) @ run > 0
+        near = (ahead | (away < 0.3 * spacing)) & (away < ENDS_AT_HOLE * spacing)
+        if near.any():
+            step = holes - line[end]
+            aside = np.abs(step @ (-run[1], run[0])) / max(float(np.hypot(*run)), 1e-9)
+            merit = np.where(near, away + ASIDE * aside, np.inf)
+            line[end] = holes[merit.argmin()]
     return line
 
 

@@ -50,7 +50,7 @@ def centrelines(mask: Mask, radius: float, spacing: float) -> list[Points]:
     arcs = _arcs(middle)
     arcs = _one_crossing(_pruned(arcs, 2.0 * radius), 4.0 * radius)
     lines = _straight_on(arcs, max(4.0 * radius, 4.0))
-    smooth = [_smoothed(line, radius) for line in lines]
+    smooth = [_to_tips(_smoothed(line, radius), mask, radius) for line in lines]
     long = [line for line in smooth if np.hypot(*np.diff(line, axis=0).T).sum() > 0.7 * spacing]
     return [simplify(line, STRAYED * spacing) for line in long or smooth[:1]]
 
@@ -101,7 +101,10 @@ def _arcs(middle: Mask) -> list[_Arc]:
         corner = np.array([box[0].start, box[1].start])
         cells = np.argwhere(pieces[box] == number) + corner
         path = _walk(cells)
-        ends = [_crossing_at(crossings, path[0]), _crossing_at(crossings, path[-1])]
+        # A piece of one cell may touch a crossing on either side.
+        ends = [min(_crossings_at(crossings, path[0])), max(_crossings_at(crossings, path[-1]))]
+        if len(path) > 1:
+            ends[0] = max(_crossings_at(crossings, path[0]))
         if ends == [0, 0] and len(path) > 4 and np.abs(path[0] - path[-1]).max() <= 1:
             path = np.vstack([path, path[:1]])
         arcs.append(_Arc(path[:, ::-1].astype(float), *ends))
@@ -129,10 +132,11 @@ def _walk(cells: NDArray[np.intp]) -> NDArray[np.intp]:
         left.discard(here)
 
 
-def _crossing_at(crossings: NDArray[np.int32], cell: NDArray[np.intp]) -> int:
-    """Return the number of the crossing next to a cell, 0 where there is none."""
+def _crossings_at(crossings: NDArray[np.int32], cell: NDArray[np.intp]) -> list[int]:
+    """Return the numbers of the crossings next to a cell, 0 where there is none."""
     r, c = int(cell[0]), int(cell[1])
-    return int(crossings[max(r - 1, 0) : r + 2, max(c - 1, 0) : c + 2].max())
+    around = np.unique(crossings[max(r - 1, 0) : r + 2, max(c - 1, 0) : c + 2])
+    return around[around > 0].tolist() or [0]
 
 
 def _to_middle(arcs: list[_Arc], crossings: NDArray[np.int32]) -> list[_Arc]:
@@ -205,6 +209,25 @@ def _turn(a: Points, b: Points, sight: float) -> float:
     come, go = end - back, ahead - start
     cross, dot = come[0] * go[1] - come[1] * go[0], float(come @ go)
     return float(np.degrees(abs(np.arctan2(cross, dot))))
+
+
+def _to_tips(line: Points, mask: Mask, radius: float) -> Points:
+    """Lengthen a line to where the pen was set down, as its end may have been a fork."""
+    if (line[0] == line[-1]).all():
+        return line
+    for backwards in (True, False):
+        way = line[::-1] if backwards else line
+        run = way[-1] - way[max(len(way) - 1 - int(4 * radius), 0)]
+        run = run / max(float(np.hypot(*run)), 1e-9)
+        steps = way[-1] + np.arange(1, int(4 * radius) + 2)[:, None] * run
+        column, row = np.rint(steps + radius * run).astype(int).T
+        within = (row >= 0) & (column >= 0) & (row < mask.shape[0]) & (column < mask.shape[1])
+        inside = np.zeros(len(steps), bool)
+        inside[within] = mask[row[within], column[within]]
+        count = int(np.logical_and.accumulate(inside).sum())
+        longer = np.vstack([way, steps[count - 1 : count]])
+        line = longer[::-1] if backwards else longer
+    return line
 
 
 def _smoothed(line: Points, radius: float) -> Points:
