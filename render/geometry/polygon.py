@@ -150,6 +150,36 @@ def _heaps(points: Points, those: Indices) -> Iterator[Indices]:
         yield from _heaps(points, those[part])
 
 
+def opposite_on_path(
+    outline: Points, points: Points
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Find where an outline passes points on the side away from where it is nearest.
+
+    Parameters
+    ----------
+    outline
+        (n, 2) vertices, the last joined to the first.
+    points
+        (N, 2) positions.
+
+    Returns
+    -------
+    (N,) distances, infinite where all of it lies on one side, and (N,) lengths along the outline.
+    """
+    run = np.roll(outline, -1, axis=0) - outline
+    length = np.hypot(*run.T)
+    before = np.concatenate([[0.0], np.cumsum(length)[:-1]])
+    offset = points[:, None] - outline
+    share = np.clip((offset * run).sum(axis=2) / np.maximum(length**2, 1e-12), 0, 1)
+    away = share[..., None] * run - offset
+    far = np.hypot(away[..., 0], away[..., 1])
+    rows = np.arange(len(points))
+    nearest = away[rows, far.argmin(axis=1)]
+    far[(away * nearest[:, None]).sum(axis=2) >= 0] = np.inf
+    second = far.argmin(axis=1)
+    return far[rows, second], before[second] + share[rows, second] * length[second]
+
+
 def path_length(path: Points, *, closed: bool = False) -> float:
     """Return the length of an (n, 2) path."""
     steps = np.diff(path, axis=0, append=path[:1]) if closed else np.diff(path, axis=0)

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.plan.balance import OUTLOOK, bunches, lanes_for, outlook, pairs_going_out
+from render.plan.bearings import along_course
 from render.plan.cloth import Cloth
 from render.plan.flat_ends import begin_flat, end_flat
 from render.plan.openings import divide, join
@@ -275,6 +276,14 @@ class Areas:
                 return np.asarray(run / max(float(np.hypot(*run)), 1e-9))
         return np.zeros(2)
 
+    def bearings(self) -> dict[int, NDArray[np.float64]]:
+        """Return the unit direction of work at each hole of the areas that stand alone."""
+        found: dict[int, NDArray[np.float64]] = {}
+        for area, course in self.courses.items():
+            if not self.fed[area]:
+                found |= along_course(self.pricking.holes, course)
+        return found
+
     def beside(self, hole: int) -> int:
         """Return the leg to the right of which pairs are to be hung for what leaves an area."""
         for area, stop in reversed(self.guests.get(hole, [])):
@@ -370,10 +379,24 @@ class Areas:
         if self.first_row.get(area):
             self._sew_to_beginning(area)
             return
+        if not self.fed[area] and hole in self.traffic.pillow.turn:
+            self._sew_on(area, hole)
+            return
         side = -cloth.side if cloth.passives else cloth.side
         incoming = self._coming_in(cloth, Visit(hole, side), 0)
         legs = cloth.close(hole, side, incoming, again=self.fed[area])
         self.send(area, hole, legs, last=True)
+
+    def _sew_on(self, area: int, hole: int) -> None:
+        """Sew the pairs of a trail to the pin of work that is finished there."""
+        cloth = self.cloths[area]
+        for leg in cloth.in_order():
+            self.traffic.pillow.throw(
+                leg, end=True, area=cloth.number, toward=self.traffic.ahead,
+                sewn=self.traffic.spot(hole),
+            )  # fmt: skip
+        cloth.worker, cloth.passives = -1, []
+        self.traffic.note(hole, "the trail ends at work that is done: its pairs are sewn on here")
 
     def _sew_to_beginning(self, area: int) -> None:
         """Sew the pairs of a ring, in their order, to the row in which it began."""
@@ -385,6 +408,11 @@ class Areas:
                 leg, end=True, area=cloth.number, toward=self.traffic.ahead, sewn=row[place]
             )
         cloth.worker, cloth.passives = -1, []
+
+    @property
+    def alone(self) -> frozenset[int]:
+        """The areas of the pricking that stand alone."""
+        return frozenset(self.cloths[n].number for n, fed in self.fed.items() if not fed)
 
     def stands_alone(self, owners: Iterable[int]) -> bool:
         """Tell whether pairs that leave these areas have simply come to their end."""

@@ -55,6 +55,12 @@ def find_block(plan: WorkingPlan, laid: Laid, repeats: int = 1) -> Block | Remar
     where there is none, what keeps the repeats from being alike, and where.
     """
     check_columns(plan)
+    if plan.sewings:
+        return Remark(
+            "trails are sewn together here: its repeats are worked one by one",
+            plan.pricking.place(plan.sewings[0].hole),
+            "repeat",
+        )
     step = repeats * forward(plan.pricking, laid)[0]
     centre = len(plan.moves) // 2
     again = _same_place(plan, centre, step)

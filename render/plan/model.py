@@ -79,6 +79,25 @@ class Throwing:
 
 
 @dataclass(frozen=True)
+class Sewing:
+    """A worker that is sewn to what another one left at the same pin.
+
+    Attributes
+    ----------
+    leg
+        The leg that is sewn, on its way round the pin.
+    to
+        The leg that turned there before, from the other side.
+    hole
+        The pin.
+    """
+
+    leg: int
+    to: int
+    hole: int
+
+
+@dataclass(frozen=True)
 class Passing:
     """Where a gimp passes between the two threads of a pair.
 
@@ -194,6 +213,8 @@ class WorkingPlan:
         What had to be decided.
     gimps, gimp_crossings
         In the order of the file, and where they cross each other.
+    sewings
+        In working order.
     """
 
     pricking: Pricking
@@ -217,6 +238,7 @@ class WorkingPlan:
     remarks: tuple[Remark, ...]
     gimps: tuple[Gimp, ...] = ()
     gimp_crossings: tuple[GimpCrossing, ...] = ()
+    sewings: tuple[Sewing, ...] = ()
 
     def __post_init__(self) -> None:
         for value in vars(self).values():

@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import shortest_path
 
-from render.geometry.polygon import contains, nearest_on_path, signed_area
+from render.geometry.polygon import contains, nearest_on_path, opposite_on_path, signed_area
+from render.geometry.segments import any_crossed
 from render.pricking.model import Area, Pricking
 
 Points = NDArray[np.float64]
@@ -16,6 +17,8 @@ LEFT, RIGHT = -1, 1
 
 # Two visits in a row on one rail cost a turn on the other: dearer than any slant of the rows.
 REPEAT = 3.0
+# A way across an area may lie outside by this share of the usual distance of its holes.
+ACROSS = 0.07
 # A tip nearer than this share of the width to the first hole of a rail is a corner on that rail.
 CORNER = 0.4
 
@@ -109,10 +112,12 @@ def find_rails(
     around = clockwise(area, 0)
     first, last = ends or _tips(area, pricking.holes[around], along, level=level)
     start = _flat_part(around, first, capped)
-    end = _flat_part(around, last, floored - frozenset(start))
-    right = between(around, start[-1], end[0])
-    left = between(around, end[-1], start[0])[::-1]
-    return Rails(tuple(start), tuple(left), tuple(right), tuple(end))
+    taken = frozenset(around[k] for k in start)
+    end = _flat_part(around, last, floored - taken)
+    right = _from_to(around, start[-1], end[0])
+    left = _from_to(around, end[-1], start[0])[::-1]
+    tips = (tuple(around[k] for k in part) for part in (start, end))
+    return Rails(next(tips), tuple(left), tuple(right), next(tips))
 
 
 def lay_course(holes: Points, rails: Rails) -> Course:
@@ -137,20 +142,64 @@ def _tips(area: Area, spots: Points, along: Points, *, level: bool) -> tuple[int
     depth = spots @ along + 1e-6 * (spots @ np.array([along[1], -along[0]]))
     if level:
         return int(depth.argmin()), int(depth.argmax())
-    a, b = _farthest(area.contours[0], spots)
+    if _twice(clockwise(area, 0)):
+        a, b = _farthest(area.contours[0], _feet(area, spots), exact=True)
+    else:
+        a, b = _farthest(area.contours[0], spots, exact=False)
     return (a, b) if depth[a] <= depth[b] else (b, a)
 
 
-def _farthest(outline: Points, spots: Points) -> tuple[int, int]:
+def _feet(area: Area, spots: Points) -> Points:
+    """Return (n, 2) where its outline passes each of its holes, clockwise.
+
+    A hole passed twice lies between two parts of the area: each passing is a spot of its own.
+    """
+    outline = area.contours[0]
+    _, along = nearest_on_path(outline, spots, closed=True)
+    _, again = opposite_on_path(outline, spots)
+    around = clockwise(area, 0)
+    step = np.hypot(*(np.roll(outline, -1, axis=0) - outline).T)
+    far = np.concatenate([[0.0], np.cumsum(step)])
+    forward = signed_area(outline) > 0
+    for first, last in _twice(around):
+        # Along the outline the holes were found in its order.
+        low, high = sorted((along[first], again[first]))
+        along[first], along[last] = (low, high) if forward else (high, low)
+    closed = np.vstack([outline, outline[:1]])
+    return np.column_stack([np.interp(along, far, closed[:, k]) for k in (0, 1)])
+
+
+def _twice(around: list[int]) -> list[tuple[int, int]]:
+    """Return the positions of the holes that an outline passes twice."""
+    seen: dict[int, int] = {}
+    found = []
+    for position, hole in enumerate(around):
+        if hole in seen:
+            found.append((seen[hole], position))
+        seen[hole] = position
+    return found
+
+
+def _farthest(outline: Points, spots: Points, *, exact: bool) -> tuple[int, int]:
     """Return the two holes that lie farthest apart along the inside of an outline.
 
     Distances are measured through a graph of the holes joined to those near them across and along
     the area, so that a bent trail is measured along its bend.
+
+    Parameters
+    ----------
+    outline
+        (m, 2) closed.
+    spots
+        (n, 2) clockwise on it.
+    exact
+        Whether no way across may leave the outline. Otherwise holes may lie a little outside.
     """
     count = len(spots)
+    sides = np.stack([outline, np.roll(outline, -1, axis=0)], axis=1)
     i, j = np.triu_indices(count, 1)
     apart = np.hypot(*(spots[i] - spots[j]).T)
-    near = 0.07 * float(np.median(apart))
+    near = 0.0 if exact else ACROSS * float(np.median(apart))
     clear = np.ones(len(i), bool)
     for share in np.linspace(0.1, 0.9, 9):
         # Most ways lie inside: how far off the outline they are is asked of the others alone.
@@ -159,6 +208,11 @@ def _farthest(outline: Points, spots: Points) -> tuple[int, int]:
         beyond = ~contains([outline], spot)
         off = nearest_on_path(outline, spot[beyond], closed=True)[0] >= near
         clear[here[beyond][off]] = False
+    if exact:
+        clear[clear] = [
+            not any_crossed(*_inset(spots[a], spots[b]), sides)
+            for a, b in zip(i[clear].tolist(), j[clear].tolist(), strict=True)
+        ]
     ring = (j == i + 1) | ((i == 0) & (j == count - 1))
     keep = clear | ring
     graph = coo_array((apart[keep], (i[keep], j[keep])), shape=(count, count))
@@ -167,23 +221,32 @@ def _farthest(outline: Points, spots: Points) -> tuple[int, int]:
     return int(a), int(b)
 
 
+def _inset(a: Points, b: Points) -> tuple[Points, Points]:
+    """Return the ends of a straight piece a little further in."""
+    return a + 0.01 * (b - a), b + 0.01 * (a - b)
+
+
 def _flat_part(around: list[int], tip: int, flat: frozenset[int]) -> list[int]:
-    """Return the tip and its neighbours along the outline that are part of a flat end."""
+    """Return the positions of the tip and its neighbours along the outline in a flat end."""
     count = len(around)
-    part = [around[tip]]
+    part = [tip]
     if around[tip] not in flat:
         return part
     for step in (1, -1):
         position = (tip + step) % count
-        while around[position] in flat and around[position] not in part and len(part) < count - 1:
-            part.insert(len(part) if step == 1 else 0, around[position])
+        while around[position] in flat and position not in part and len(part) < count - 1:
+            part.insert(len(part) if step == 1 else 0, position)
             position = (position + step) % count
     return part
 
 
 def between(around: list[int], a: int, b: int) -> list[int]:
     """Return the holes after a and before b along the outline."""
-    i, j = around.index(a), around.index(b)
+    return _from_to(around, around.index(a), around.index(b))
+
+
+def _from_to(around: list[int], i: int, j: int) -> list[int]:
+    """Return the holes after position i and before position j along the outline."""
     return around[i + 1 : j] if i < j else around[i + 1 :] + around[:j]
 
 

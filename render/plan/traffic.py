@@ -338,6 +338,10 @@ class Traffic:
         """Record a change the maker should know of."""
         self.pillow.remarks.append(Remark(message, self.pricking.place(hole), "change"))
 
+    def note(self, hole: int, message: str) -> None:
+        """Record what the maker should know of and nothing comes of."""
+        self.pillow.remarks.append(Remark(message, self.pricking.place(hole), "note"))
+
     def end(self) -> None:
         """End what still hangs, from left to right, and say which pairs had nowhere to go."""
         stranded: dict[int, int] = {}

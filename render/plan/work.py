@@ -25,6 +25,7 @@ from render.plan.pillow import Pillow
 from render.plan.plaiting import Plaiting
 from render.plan.rails import Course
 from render.plan.rose import RoseCrossings
+from render.plan.sewing import sew
 from render.plan.side_by_side import ended_in_order
 from render.plan.spider import Spiders
 from render.plan.stitches import ground_stitch
@@ -67,11 +68,14 @@ def plan_work(
     for number, unmet in in_order(visits.events, planner.firm, planner.soft):
         planner.work(number, unmet)
     planner.finish()
-    # Areas are worked in the direction of the piece, whatever the ground round them does.
+    # Areas that ground feeds are worked in the direction of the piece, whatever the ground does.
     in_ground = np.array([not owners for owners in pricking.owners])[:, None]
     down = np.where(in_ground, planner.traffic.links.down, pricking.down)
+    for hole, way in planner.areas.bearings().items():
+        down[hole] = way
     plan = ended_in_order(planner.pillow.plan(pricking, down))
-    return lay_gimps(twist_legs(plan, pricking.leg_twists), gauge_mm or pricking.gauge_mm)
+    plan = sew(twist_legs(plan, pricking.leg_twists), planner.areas.alone)
+    return lay_gimps(plan, gauge_mm or pricking.gauge_mm)
 
 
 class _Planner:

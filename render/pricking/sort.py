@@ -1,11 +1,19 @@
 """Which hole lies on which edge, inside which area, along which line."""
 
+from dataclasses import replace
+from itertools import combinations
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from render.errors import PatternError, Remark
-from render.geometry.polygon import contains, nearest_on_path
+from render.geometry.polygon import (
+    contains,
+    nearest_on_path,
+    opposite_on_path,
+    path_length,
+)
 from render.pattern.model import Line, Pattern, Region
 from render.pricking.model import Area, Indices, Points, Pricking, Run
 from render.units import parse_gauge_mm
@@ -13,6 +21,11 @@ from render.units import parse_gauge_mm
 # A hole belongs to an outline within this share of the local spacing: a colouring is laid just
 # inside the holes (common practice, no source).
 EDGE_REACH = 0.5
+# Two holes that stand no further apart than this share of the spacing, each nearer to another
+# outline by this share of it, belong to one outline each.
+BESIDE, PLAINLY = 0.9, 0.1
+# An outline has gone so many times that reach before it passes a hole again.
+PASSED_AGAIN = 6.0
 # Less along a line, which is drawn over its holes: at half, the next column of a ground at
 # 60 degrees stands, and the smallest unevenness would decide.
 LINE_REACH = 0.45
@@ -39,7 +52,9 @@ def sort_holes(pattern: Pattern) -> Pricking:
         raise PatternError(pattern.name, (Remark("it has no holes: nothing can be worked"),))
     holes = pattern.holes
     spacing = local_spacing(holes)
-    areas = tuple(_area(region, holes, spacing) for region in pattern.regions)
+    areas = _own_holes(
+        tuple(_area(region, holes, spacing) for region in pattern.regions), holes, spacing
+    )
     runs = tuple(_run(line, holes, spacing) for line in pattern.lines)
     owners: list[list[int]] = [[] for _ in holes]
     interior = np.full(len(holes), -1, np.int64)
@@ -110,7 +125,10 @@ def local_spacing(holes: Points) -> NDArray[np.float64]:
 
 
 def _along(path: Points, holes: Points, spacing: NDArray[np.float64], *, closed: bool) -> Indices:
-    """Return the holes on a path in its order."""
+    """Return the holes on a path in its order.
+
+    A hole between two parts of one outline, as where a trail comes back beside itself, is on both.
+    """
     reach = (EDGE_REACH if closed else LINE_REACH) * spacing
     margin = float(reach.max())
     low, high = path.min(axis=0) - margin, path.max(axis=0) + margin
@@ -118,14 +136,95 @@ def _along(path: Points, holes: Points, spacing: NDArray[np.float64], *, closed:
     if not len(near):
         return near.astype(np.int64)
     distance, along = nearest_on_path(path, holes[near], closed=closed)
-    on = np.flatnonzero(distance <= reach[near])
-    return near[on[np.argsort(along[on], kind="stable")]].astype(np.int64)
+    on = distance <= reach[near]
+    near, along = near[on], along[on]
+    if closed:
+        again, there = _passed_again(path, holes[near], along, reach[near])
+        near, along = np.concatenate([near, near[again]]), np.concatenate([along, there])
+    return near[np.argsort(along, kind="stable")].astype(np.int64)
+
+
+def _passed_again(
+    outline: Points,
+    spots: Points,
+    along: NDArray[np.float64],
+    reach: NDArray[np.float64],
+) -> tuple[Indices, NDArray[np.float64]]:
+    """Find spots outside an outline that it passes on two opposite sides.
+
+    Parameters
+    ----------
+    outline
+        (n, 2) closed.
+    spots
+        (N, 2) near it.
+    along, reach
+        (N,) where on it each is nearest, and how far off it may lie.
+
+    Returns
+    -------
+    (K,) which spots, and (K,) where on the outline it passes them the second time.
+    """
+    outside = np.flatnonzero(~contains([outline], spots))
+    distance, there = opposite_on_path(outline, spots[outside])
+    # A corner that sticks in between is not passed twice.
+    apart = np.abs(there - along[outside])
+    apart = np.minimum(apart, path_length(outline, closed=True) - apart)
+    found = (distance <= reach[outside]) & (apart > PASSED_AGAIN * reach[outside])
+    return outside[found], there[found]
 
 
 def _area(region: Region, holes: Points, spacing: NDArray[np.float64]) -> Area:
     edges = tuple(_along(c, holes, spacing, closed=True) for c in region.contours)
     inside = np.setdiff1d(np.flatnonzero(contains(region.contours, holes)), np.concatenate(edges))
     return Area(region.contours, region.stitch, region.place, edges, inside, region.options)
+
+
+def _own_holes(
+    areas: tuple[Area, ...], holes: Points, spacing: NDArray[np.float64]
+) -> tuple[Area, ...]:
+    """Leave each of two areas its own holes where they stand beside each other.
+
+    Holes within reach of both outlines are shared, unless there are two where one would do: then
+    the one nearer to an outline is that outline's alone.
+    """
+    edges = [list(area.edges) for area in areas]
+    for a, b in combinations([k for k, area in enumerate(areas) if area.worked], 2):
+        shared = np.intersect1d(areas[a].edge, areas[b].edge)
+        if len(shared) and not _overlap(areas[a], areas[b]):
+            every = np.union1d(areas[a].edge, areas[b].edge)
+            off = (_off(areas[a], holes[every]) - _off(areas[b], holes[every])) / spacing[every]
+            for other, away in ((b, off), (a, -off)):
+                alone = set(every[away < -PLAINLY].tolist())
+                rivals = set(every[away > PLAINLY].tolist()) & set(areas[other].edge.tolist())
+                given = _beside(alone & set(shared.tolist()), rivals, holes, spacing)
+                edges[other] = [edge[~np.isin(edge, given)] for edge in edges[other]]
+    return tuple(replace(area, edges=tuple(edge)) for area, edge in zip(areas, edges, strict=True))
+
+
+def _overlap(one: Area, other: Area) -> bool:
+    """Tell whether two areas lie over each other: then they cross, and share what is there."""
+    return any(
+        bool(contains(a.contours, b.contours[0]).any()) for a, b in ((one, other), (other, one))
+    )
+
+
+def _off(area: Area, spots: Points) -> NDArray[np.float64]:
+    """Return how far spots lie from the contours of an area, in mm."""
+    off = [nearest_on_path(contour, spots, closed=True)[0] for contour in area.contours]
+    return np.asarray(np.min(off, axis=0))
+
+
+def _beside(
+    some: set[int], others: set[int], holes: Points, spacing: NDArray[np.float64]
+) -> list[int]:
+    """Return those of some holes beside which one of the others stands."""
+    if not others:
+        return []
+    tree = cKDTree(holes[sorted(others)])
+    each = sorted(some)
+    apart = np.asarray(tree.query(holes[each].reshape(-1, 2))[0])
+    return [hole for hole, far in zip(each, apart, strict=True) if far <= BESIDE * spacing[hole]]
 
 
 def _run(line: Line, holes: Points, spacing: NDArray[np.float64]) -> Run:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from render.settle.clasped import hold_clasps, room_of_turns
 from render.settle.gimps import hold_gimps
 from render.settle.hung import hang_ends, hold_starts
 from render.settle.legs import legs_thrown_out, stitches_of_legs, upright_at
@@ -63,6 +64,7 @@ def find_anchors(laid: LaidThreads, gauge_mm: float, around: float, state: str) 
     hold_starts(laid, gauge_mm, around, target)
     hang_ends(laid, target, target, gauge_mm, around)
     _hold_bends(laid, gauge_mm, around, target)
+    hold_clasps(laid, target, hold, gauge_mm, around)
     hold[laid.kind != Kind.CROSSING] = FIXED
     hold_gimps(laid, state, hold)
     hold[(laid.kind == Kind.END) & legs_thrown_out(laid.plan)[laid.leg]] = CUT_HOLD
@@ -110,6 +112,7 @@ def hold_turns(
     for node in np.flatnonzero(laid.kind == Kind.BEND).tolist():
         bends.setdefault(int(laid.leg[node]), []).append(node)
     source, goal = stitches_of_legs(plan)
+    room = room_of_turns(laid)
     for leg, rings in bends.items():
         pin = plan.pricking.holes[plan.turn[leg]]
         upright = upright_at(plan, int(plan.turn[leg]))
@@ -139,7 +142,7 @@ def hold_turns(
                 # A picot is a loop outside the edge, as long as its twists take.
                 loop = LOOP_TWIST * gauge_mm * max(0, int(plan.twists[leg]) // 2 - 1)
                 beside = _beside_turn(side, lift, gauge_mm, around)
-                beside[:, 0] -= side * loop
+                beside[:, 0] -= side * (loop + room.get(leg, 0.0) * gauge_mm)
                 target[found] = pin + beside @ frame
                 hold[found] = TURN_HOLD[state]
             elif lift < 0 and plan.technique[stitch] == "footside":
@@ -148,6 +151,7 @@ def hold_turns(
                 target[found] = pin + spots @ upright
                 # A finished piece is held by its footside, as when it is sewn on.
                 hold[found] = PIN_HOLD["pillow"]
+    hold_clasps(laid, target, hold, gauge_mm, around)
 
 
 def _beside_turn(side: int, lift: int, gauge: float, around: float) -> Points:

@@ -6,14 +6,13 @@ to the pairs they are hung between, so that the map is in one piece.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-from render.plan.model import Hanging, WorkingPlan
+from render.plan.planar import neighbours
 from render.settle.legs import stitches_of_legs
 from render.settle.pulls import Pieces
 from render.threads.network import Kind, LaidThreads
@@ -141,7 +140,7 @@ def _along(first: int, clockwise: Indices, twin: Indices) -> Iterator[int]:
 def _ties(laid: LaidThreads) -> Iterator[tuple[float, ...]]:
     """Yield for each tie node, slot and rank of the pair hung in, and of the one beside it."""
     time = _times(laid)
-    for order, (hanging, left, right) in enumerate(_neighbours(laid.plan), start=1):
+    for order, (hanging, left, right) in enumerate(neighbours(laid.plan), start=1):
         start = laid.visits[laid.starts[laid.carried[hanging.leg, 0]]]
         found = []
         for leg, half, turn in ((left, 1, -1), (right, 0, 1)):
@@ -171,38 +170,5 @@ def _times(laid: LaidThreads) -> NDArray[np.float64]:
     goal = np.where(goal < 0, len(laid.plan.moves), goal)
     node = laid.visits
     at_stitch = laid.stitch[node] >= 0
-    return np.where(at_stitch, laid.stitch[node] + 0.5, goal[laid.leg[node]])
-
-
-def _neighbours(plan: WorkingPlan) -> Iterator[tuple[Hanging, int, int]]:
-    """Yield each hanging but the first with the legs on its left and right, -1 for none.
-
-    Where nothing hangs any more, that is the leg thrown out last.
-    """
-    right_of, left_of = {-1: -1}, {-1: -1}
-    hangings, throwings = list(plan.hangings[::-1]), list(plan.throwings[::-1])
-    last = -1
-    for number in range(len(plan.moves) + 1):
-        while hangings and hangings[-1].before <= number:
-            hanging = hangings.pop()
-            left, right = hanging.beside, right_of[hanging.beside]
-            if last >= 0:
-                yield hanging, last if left < 0 and right < 0 else left, right
-            _join(left_of, right_of, left, hanging.leg)
-            _join(left_of, right_of, hanging.leg, right)
-            last = hanging.leg
-        while throwings and throwings[-1].after <= number:
-            last = throwings.pop().leg
-            _join(left_of, right_of, left_of.pop(last), right_of.pop(last))
-        if number < len(plan.moves):
-            taken, given = plan.taken[number].tolist(), plan.given[number].tolist()
-            before, after = left_of.pop(taken[0]), right_of.pop(taken[1])
-            del right_of[taken[0]], left_of[taken[1]]
-            for left, right in pairwise((before, *given, after)):
-                _join(left_of, right_of, left, right)
-
-
-def _join(left_of: dict[int, int], right_of: dict[int, int], left: int, right: int) -> None:
-    """Let two legs hang side by side; -1 stands beyond both ends."""
-    right_of[left] = right
-    left_of[right] = left
+    leg = np.where(laid.arriving >= 0, laid.arriving, laid.leg[node])
+    return np.where(at_stitch, laid.stitch[node] + 0.5, goal[leg])

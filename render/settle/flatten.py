@@ -64,7 +64,7 @@ def _widen(net: Net) -> None:
     for turn in range(WIDENINGS):
         kept = narrow if turn < WIDENINGS - 1 else net.flat
         net.breadth = np.where(kept, breadth, 1.0)
-        net.off_pin = kept.copy()
+        net.off_pin = kept | net.tied
         shape, found = net.trimmed(net.at)
         if not len(np.setdiff1d(found, net.wrong)):
             net.shape = shape

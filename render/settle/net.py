@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from render.settle.clasped import tied_legs
 from render.settle.faces import Faces
 from render.settle.flat import lay_ends
 from render.settle.legs import legs_thrown_out
@@ -57,6 +58,8 @@ class Net:
         (N,) nodes that were drawn flat: their starts and ends lie where they are put.
     off_pin
         (N,) bends that do not go round their pins.
+    tied
+        (N,) bends of loops that are tied beside others, outside their pins.
     faces
         The map of the net, once something was drawn flat.
     moving, seen
@@ -83,6 +86,7 @@ class Net:
     off_pin: NDArray[np.bool_] = field(init=False)
     moving: NDArray[np.bool_] = field(init=False)
     seen: NDArray[np.bool_] = field(init=False)
+    tied: NDArray[np.bool_] = field(init=False)
     faces: Faces | None = None
     shape: Outline = field(init=False)
     wrong: Indices = field(init=False)
@@ -94,7 +98,9 @@ class Net:
         self.breadth = np.ones(len(self.at))
         self.reach = np.ones(len(self.at))
         self.flat = np.zeros(len(self.at), bool)
-        self.off_pin = np.zeros(len(self.at), bool)
+        bend = self.laid.kind == Kind.BEND
+        self.tied = bend & np.isin(self.laid.leg, sorted(tied_legs(self.laid)))
+        self.off_pin = self.tied.copy()
         self.wrong = np.zeros(0, np.int64)
         self.thrown = legs_thrown_out(self.laid.plan)
         self.look_at(None)
@@ -200,7 +206,7 @@ class Net:
         run = spots[laid.visits[visit + 1]] - spots[laid.visits[visit - 1]]
         length = np.maximum(np.hypot(*run.T), 1e-9)
         run /= length[:, None]
-        side = laid.plan.turn_side[laid.leg[node]] * (2 * laid.ring[node] - 1)
+        side = laid.plan.turn_side[laid.leg[node]] * (2 * (laid.ring[node] % 2) - 1)
         width = np.minimum(0.5 * self.breadth[node] * self.gauge, 0.2 * length)
         right = np.stack([run[:, 1], -run[:, 0]], axis=1)
         spots[node] += (side * width)[:, None] * right

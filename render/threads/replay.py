@@ -11,6 +11,7 @@ from render.plan.model import ROLES, Passing, WorkingPlan
 from render.plan.stitches import MOVES, trailing_twists
 from render.plan.ways import leg_ends
 from render.threads.network import Kind, LaidThreads
+from render.threads.sewing import clasp, of_one_pair
 
 
 def lay_threads(plan: WorkingPlan) -> LaidThreads:
@@ -35,6 +36,9 @@ def lay_threads(plan: WorkingPlan) -> LaidThreads:
         replay.stitch(number)
     for throwing in plan.throwings:
         replay.end(throwing.leg)
+    for sewing in plan.sewings:
+        if not of_one_pair(sewing, replay.carrying):
+            clasp(plan, sewing, replay.rows, replay.passed, replay.arrived)
     replay.lead_gimps()
     return replay.laid()
 
@@ -130,6 +134,11 @@ class _Replay:
             nodes += self.met[passings + n]
         return nodes
 
+    @property
+    def carrying(self) -> NDArray[np.int64]:
+        """(L, 2) the threads of each leg where it begins, left and right."""
+        return np.array([self.carried[leg] for leg in range(len(self.plan.twists))], np.int64)
+
     def laid(self) -> LaidThreads:
         """Return all that was recorded."""
         plan = self.plan
@@ -142,7 +151,7 @@ class _Replay:
         return LaidThreads(
             plan=plan,
             kind=kind.astype(np.int64),
-            at=_first_positions(plan, kind, stitch, leg, passing),
+            at=_first_positions(plan, kind, stitch, leg, passing, self.carrying),
             left=left.astype(np.int64),
             right=right.astype(np.int64),
             left_over=left_over.astype(bool),
@@ -157,7 +166,7 @@ class _Replay:
             pair=_of_threads(range(len(plan.hangings)), gimps, -1),
             role=_of_threads([h.role for h in plan.hangings], gimps, ROLES.index("gimp")),
             area=_of_threads([h.area for h in plan.hangings], gimps, -1),
-            carried=np.array([self.carried[leg] for leg in range(len(plan.twists))], np.int64),
+            carried=self.carrying,
         )
 
     def _run(self, leg: int) -> None:
@@ -241,6 +250,7 @@ def _first_positions(
     stitch: NDArray[np.int64],
     leg: NDArray[np.int64],
     passing: NDArray[np.int64],
+    carried: NDArray[np.int64],
 ) -> NDArray[np.float64]:
     """Put stitches where the plan has them and the nodes of a leg evenly between its ends.
 
@@ -250,7 +260,8 @@ def _first_positions(
     inside = stitch >= 0
     at[inside] = plan.at[stitch[inside]]
     ends = leg_ends(plan)
-    twist = np.flatnonzero((kind == Kind.CROSSING) & ~inside & (passing < 0))
+    plain = (passing < 0) & (leg >= 0)
+    twist = np.flatnonzero((kind == Kind.CROSSING) & ~inside & plain)
     count = np.bincount(leg[twist], minlength=len(ends))
     # Twists of a leg were recorded one after another.
     order = np.argsort(leg[twist], kind="stable")
@@ -258,6 +269,10 @@ def _first_positions(
     rank[order] = np.arange(len(twist)) - np.repeat(np.cumsum(count) - count, count)
     share = ((rank + 1) / (count[leg[twist]] + 1))[:, None]
     at[twist] = (1 - share) * ends[leg[twist], 0] + share * ends[leg[twist], 1]
+    # A sewing is about its pin.
+    clasped = [s.hole for s in plan.sewings if not of_one_pair(s, carried)]
+    sewn = (kind == Kind.CROSSING) & ~inside & (leg < 0)
+    at[sewn] = np.repeat(plan.pricking.holes[clasped], 8, axis=0)
     bend = kind == Kind.BEND
     at[bend] = plan.pricking.holes[plan.turn[leg[bend]]]
     for k, end in ((Kind.START, 0), (Kind.END, 1)):

@@ -36,6 +36,7 @@ from tests.pieces import (
     spots,
     strip,
 )
+from tests.scrolls import hairpin, side_by_side, spiral
 from tests.trails import crossing, diamond_ring, lone_ring
 from tests.whole.verifier import heights, matched, meetings, that_cross_themselves, worked_by_hand
 
@@ -56,6 +57,9 @@ PRINTED = {
     "ring in ground": lambda: sort_holes(diamond_ring(5, 3)),
     "lone ring": lambda: sort_holes(lone_ring(pairs="4")),
     "crossing": lambda: sort_holes(crossing(length=24.0, pairs="4")),
+    "trails sewn together": lambda: sort_holes(side_by_side(length=18.0)),
+    "hairpin": lambda: sort_holes(hairpin(arms=8.4)),
+    "spiral": lambda: sort_holes(spiral(1.3)),
     "plaits that cross": lambda: sort_holes(crossing_plaits()),
     "leaves that cross": lambda: sort_holes(crossing_plaits("leaf")),
     "three plaits": lambda: sort_holes(three_plaits()),

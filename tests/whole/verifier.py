@@ -6,6 +6,7 @@ thread on plain lists. Neither uses anything of `render`.
 
 from collections import Counter
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 import shapely
@@ -115,6 +116,7 @@ def worked_by_hand(plan):
     held = {hung.leg: [2 * k, 2 * k + 1] for k, hung in enumerate(plan.hangings)}
     laid = Counter()
     _lay_gimps(plan, laid)
+    on_leg = {leg: tuple(threads) for leg, threads in held.items()}
     for number, moves in enumerate(plan.moves):
         threads = [
             t for leg in plan.taken[number].tolist() for t in _twisted(plan, held, leg, laid)
@@ -122,9 +124,16 @@ def worked_by_hand(plan):
         for letter in moves:
             threads = DONE[letter](threads, laid)
         left, right = plan.given[number].tolist()
-        held[left], held[right] = threads[:2], threads[2:]
+        held[left], held[right] = on_leg[left], on_leg[right] = threads[:2], threads[2:]
     for leg in list(held):
         _twisted(plan, held, leg, laid)
+    # Each thread of a worker that is sewn goes over both of the earlier one, and back under them;
+    # where they are the same, it is tied beside them.
+    for sewing in plan.sewings:
+        if set(on_leg[sewing.leg]) & set(on_leg[sewing.to]):
+            continue
+        for later, earlier in product(on_leg[sewing.leg], on_leg[sewing.to]):
+            laid.update([(later, earlier), (earlier, later)])
     return laid
 
 
