@@ -119,7 +119,7 @@ def batch(pieces: Pieces, strip: Strip, outline: Outline) -> Batch:
     chosen = np.flatnonzero(reaches)
     start, end = (pieces.vertices.take(pieces.first[chosen] + one) for one in (0, 1))
     radius = pieces.radius[start.thread]
-    step_x = (end.column - start.column) + (end.right - start.right)
+    step_x = _apart(end.column, start.column) + (end.right - start.right)
     margin = 2 * radius + 2
     inside = (np.maximum(start.column, end.column) + margin >= strip.left) & (
         np.minimum(start.column, end.column) - margin <= strip.left + strip.columns
@@ -128,7 +128,7 @@ def batch(pieces: Pieces, strip: Strip, outline: Outline) -> Batch:
         keep = np.flatnonzero(inside)
         chosen, start, end = chosen[keep], start.take(keep), end.take(keep)
         radius, step_x = radius[keep], step_x[keep]
-    step_y = (end.row - start.row) + (end.down - start.down)
+    step_y = _apart(end.row, start.row) + (end.down - start.down)
     size = np.maximum(np.sqrt(step_x**2 + step_y**2), np.float32(1e-6))
     chord_x, chord_y = step_x / size, step_y / size
     rise = np.clip((end.height - start.height) / size, -1, 1)
@@ -175,3 +175,12 @@ def batch(pieces: Pieces, strip: Strip, outline: Outline) -> Batch:
         high=np.minimum(pieces.reach_down[chosen] - np.int32(strip.top), strip.rows - 1),
         base=pieces.floor,
     )
+
+
+def _apart(there: Ints, here: Ints) -> Floats:
+    """Return distances in whole pixels as the floats that all else is kept in.
+
+    Of whole numbers and such floats numpy makes floats of twice the size, and of all that is
+    reckoned from them.
+    """
+    return (there - here).astype(np.float32)

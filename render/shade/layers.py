@@ -197,5 +197,5 @@ def _joined(parts: Iterable[Layer]) -> Layer:
 def _swell(outline: Outline, made_of: NDArray[np.int64], turn: Floats, side: Floats) -> Floats:
     """Return how much wider than its radius a thread is on the side that is seen."""
     rows = outline.rows[made_of]
-    row = np.minimum((turn * rows).astype(np.int64), rows - 1) + outline.first[made_of]
+    row = np.minimum((turn * as_floats(rows)).astype(np.int64), rows - 1) + outline.first[made_of]
     return outline.sides.take(2 * row + (side >= 0))
