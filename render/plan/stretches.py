@@ -74,11 +74,11 @@ def lay_stretches(
         rails = find_rails(
             pricking, area, along, level=level, capped=capped, floored=floored, ends=ends
         )
-        found = divided(pricking, area, rails, openings, along)
+        found = divided(pricking, area, rails, openings, along, lobed=level)
         if not level:
             course = found.parts[0].course
             if lines and runs_against(pricking, course, lines[0]):
-                found = divided(pricking, area, _reversed(rails), openings, along)
+                found = divided(pricking, area, _reversed(rails), openings, along, lobed=False)
                 course = found.parts[0].course
     told = conflicts(pricking, lines, fed=fed, course=course)
     parts = _with_inner_holes(pricking.holes, area, found.parts)
