@@ -48,7 +48,8 @@ def bunches(traffic: Traffic, links: Sequence[int]) -> list[Bunch]:
 def lanes_for(legs: int, bunched: Sequence[Bunch]) -> dict[int, int]:
     """Give links to pairs; return the link by position of the pair.
 
-    Without plaits from both outsides in turn. Plaits and leaves take those on their own side.
+    Plaits and leaves take those on their own side, and so does all else where every way leads to
+    one side; otherwise both outsides are served in turn.
     """
     plaited = any(size == 2 for size, _ in bunched)
     left_over = list(bunched)
@@ -57,7 +58,8 @@ def lanes_for(legs: int, bunched: Sequence[Bunch]) -> dict[int, int]:
     lanes: dict[int, int] = {}
     turn = True
     while left_over:
-        at_left = left_over[0][1] if plaited else turn
+        both_ways = left_over[0][1] and not left_over[-1][1]
+        at_left = turn if both_ways and not plaited else left_over[0][1]
         size, _ = left_over.pop(0 if at_left else -1)
         if size > right - left:
             break

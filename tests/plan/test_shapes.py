@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from render.plan.balance import lanes_for
 from render.plan.work import plan_work
 from tests.pieces import (
     diamond,
@@ -102,3 +103,12 @@ def test_a_gap_in_the_ground_is_told():
     assert sum(comings_and_goings(plan)) == len(told)
     assert max(replay(plan).hanging) == 10
     assert len(lattice(9, 13)) - 1 == len(plan.moves)
+
+
+@pytest.mark.parametrize("leftward", [False, True])
+def test_a_pair_leaves_a_figure_on_the_side_it_goes_to(leftward):
+    assert lanes_for(3, [(1, leftward)]) == {0 if leftward else 2: 0}
+
+
+def test_pairs_leave_a_figure_from_both_sides_in_turn():
+    assert lanes_for(4, [(1, True), (1, False)]) == {0: 0, 3: 1}
