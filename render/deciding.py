@@ -21,6 +21,7 @@ from render.pattern.repeat import times_asked
 from render.pipeline import Wishes, Worked, stage_scene, work, work_out
 from render.pricking.model import Pricking
 from render.settings import read_settings, write_settings
+from render.sheets.gimps import gimps_in_words
 from render.sheets.model import Mark, Sheet, arrow, draw_up
 from render.sheets.write import check_target, write_sheet
 
@@ -200,6 +201,7 @@ def _sheet(worked: Worked, wishes: Wishes, figures: Figures) -> Sheet:
         tuple(dict.fromkeys(in_ground)),
         _picture(worked, wishes),
         in_short(figures),
+        gimps_in_words(worked.plan),
     )
 
 

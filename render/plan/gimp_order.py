@@ -41,7 +41,13 @@ def begin_gimps(plan: WorkingPlan, gimps: Sequence[Gimp]) -> tuple[list[Gimp], l
     order = _Order(plan, done)
     number = 0
     while number < len(done):
-        begun = order.begun(number)
+        begun, gimp = order.begun(number), done[number]
+        if begun is None and gimp.over:
+            # Where the end has come, pairs at the beginning are worked on already.
+            shorter, _ = _cut(gimp, len(gimp.passings) - 1)
+            done[number] = replace(shorter, over=gimp.over - 1)
+            order = _Order(plan, done, order.settled)
+            continue
         if begun is None:
             done[number : number + 1] = _cut(done[number], order.longest(number))
             again.append(number + 1)

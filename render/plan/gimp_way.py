@@ -1,5 +1,6 @@
 """Which pairs a drawn line passes, in its order."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from itertools import count, pairwise
@@ -88,7 +89,9 @@ class Way:
         self, plan: WorkingPlan, gaps: Gaps, ends: Points, open_legs: NDArray[np.bool_]
     ) -> None:
         self._plan, self._gaps, self.ends, self._open = plan, gaps, ends, open_legs
-        goal = np.full(len(ends), -1)
+        goal, source = np.full(len(ends), -1), np.full(len(ends), -1)
+        source[plan.given.ravel()] = np.repeat(np.arange(len(plan.moves)), 2)
+        self._source = source
         goal[plan.taken.ravel()] = np.repeat(np.arange(len(plan.moves)), 2)
         onward = goal[plan.given]
         self._twins = plan.given[(onward[:, 0] == onward[:, 1]) & (onward[:, 0] >= 0)]
@@ -128,8 +131,25 @@ class Way:
                 _pass(stretches[-1], one, track, ends, spacing)
         stretches = [stretch for stretch in stretches if stretch]
         if closed:
-            return _once_round(stretches, path_length(path), self._plan.pricking.down)
+            return self._once_round(stretches, path_length(path))
         return [Stretch(tuple(stretch)) for stretch in stretches]
+
+    def _once_round(self, stretches: list[list[Crossed]], length: float) -> list[Stretch]:
+        """Return what is passed on the way round, found by going round twice.
+
+        It begins where the work comes last.
+        """
+        for stretch in stretches:
+            found = _one_round(stretch, length)
+            if found:
+                moment = self._source[[crossed.leg for crossed in found]]
+                last = int((moment + np.roll(moment, 1)).argmax())
+                again = [replace(c, way=c.way + length) for c in found[:last]]
+                return [Stretch((*found[last:], *again), closed=True)]
+        # The first one began in the middle; it comes again, whole, at the end of the first round.
+        whole = stretches[1:] or stretches
+        beyond = whole[0][0].way + length - SAME_MM if whole else 0.0
+        return [Stretch(tuple(stretch)) for stretch in whole if stretch[0].way < beyond]
 
     def closed_legs(self, path: Points, spacing: float) -> list[Crossed]:
         """Return the legs a line crosses but no gimp may pass, in its order."""
@@ -243,21 +263,13 @@ class Way:
         return sorted(found, key=lambda c: (c.way, c.leg))
 
 
-def _once_round(stretches: list[list[Crossed]], length: float, down: Points) -> list[Stretch]:
-    """Return what is passed on the way round from its lowest place, found by going round twice."""
-    for stretch in stretches:
-        for k, one in enumerate(stretch):
-            for n in range(k + 1, len(stretch)):
-                if stretch[n].leg == one.leg and abs(stretch[n].way - one.way - length) < SAME_MM:
-                    ring = stretch[k:n]
-                    depth = np.array([c.at for c in ring]) @ down
-                    low = int((depth + np.roll(depth, 1)).argmax())
-                    again = [replace(c, way=c.way + length) for c in ring[:low]]
-                    return [Stretch((*ring[low:], *again), closed=True)]
-    # The first one began in the middle; it comes again, whole, at the end of the first round.
-    whole = stretches[1:] or stretches
-    beyond = whole[0][0].way + length - SAME_MM if whole else 0.0
-    return [Stretch(tuple(stretch)) for stretch in whole if stretch[0].way < beyond]
+def _one_round(stretch: Sequence[Crossed], length: float) -> Sequence[Crossed]:
+    """Return what is passed until a leg comes again at the same place; nothing where none does."""
+    for k, one in enumerate(stretch):
+        for n in range(k + 1, len(stretch)):
+            if stretch[n].leg == one.leg and abs(stretch[n].way - one.way - length) < SAME_MM:
+                return stretch[k:n]
+    return ()
 
 
 def _pass(stretch: list[Crossed], one: Crossed, path: Points, ends: Points, spacing: float) -> None:

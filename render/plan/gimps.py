@@ -126,11 +126,10 @@ def _lay(
 def _as_worked(path: Points, pricking: Pricking) -> Points:
     """Return a line from its upper end, or the left one of two at a height.
 
-    One that closes is laid from both sides and ends at its lowest point, its inside on the left.
+    One that closes has its inside on the left.
     """
     if (path[0] == path[-1]).all():
         around = path[:-1] if signed_area(path[:-1]) < 0 else path[-1:0:-1]
-        around = np.roll(around, -int((around @ pricking.down).argmax()), axis=0)
         return np.concatenate([around, around[:1]])
     rank = path[[0, -1]] @ np.stack([pricking.down, pricking.across], axis=1)
     upper_first = tuple(np.round(rank[0], 6)) <= tuple(np.round(rank[1], 6))
@@ -142,19 +141,20 @@ def _gimp(
 ) -> Gimp:
     crossed = list(stretch.crossed)
     first, last = crossed[0].way, crossed[-1].way
-    reach, beside = TIP_REACH * spacing, 0.0
+    reach, beside, over = TIP_REACH * spacing, 0.0, 0
     if stretch.closed:
         # The end runs on outside the beginning.
         again = crossed[: min(OVERLAP, len(crossed) - 1)]
         beside = BESIDE * gauge
         crossed += [_aside(c, ends, beside) for c in again]
+        over = len(again)
         length = path_length(path)
         first, last = (first - reach) % length, (crossed[-1].way + reach) % length
     else:
         first, last = first - reach, last + reach
     passings = tuple(Passing(c.leg, 1, c.along, c.rightward, c.at) for c in crossed)
     tips = (spot_beside(path, first), spot_beside(path, last, beside))
-    return Gimp(run, gauge, passings, tips)
+    return Gimp(run, gauge, passings, tips, over)
 
 
 def _aside(crossed: Crossed, ends: Points, beside: float) -> Crossed:

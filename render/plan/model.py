@@ -136,6 +136,8 @@ class Gimp:
         From one end to the other.
     tips
         Where it begins and ends, in mm.
+    over
+        How many of its last passings lie beside its first ones, where its line closes.
     begun
         The passing that is laid first: 0 where it goes on from there to its end; otherwise those
         before it are laid backwards from there.
@@ -145,6 +147,7 @@ class Gimp:
     gauge_mm: float
     passings: tuple[Passing, ...]
     tips: tuple[tuple[float, float], tuple[float, float]]
+    over: int = 0
     begun: int = 0
 
     @property

@@ -128,6 +128,8 @@ class Sheet:
         (rows, columns, 3) 8-bit picture of the worked piece.
     figures
         Lines of what it takes.
+    gimps
+        Lines of what is to be known of each gimp.
     """
 
     title: str
@@ -136,6 +138,7 @@ class Sheet:
     grounds: tuple[str, ...]
     preview: NDArray[np.uint8]
     figures: tuple[str, ...]
+    gimps: tuple[str, ...] = ()
 
 
 # An arrow begins or ends this far from the middle of its hole, and is this long.
@@ -170,13 +173,13 @@ def draw_up(
     """
     numbers = {area: number for number, area in enumerate(order, 1)}
     patches = tuple(
-        Patch(area.contours, area.stitch, numbers.get(k, 0), _name(area.place.item))
+        Patch(area.contours, area.stitch, numbers.get(k, 0), name_of(area.place.item))
         for k, area in enumerate(pricking.areas)
     )
     lines = tuple((run.word, run.points) for run in pricking.runs)
     return Drawing(pricking.holes, patches, lines, tuple(marks), tuple(arrows))
 
 
-def _name(item: str) -> str:
-    """Return the name of an area without the word for what it is in the file."""
+def name_of(item: str) -> str:
+    """Return the name of an area or line without the word for what it is in the file."""
     return item.partition('"')[2].rstrip('"') or item

@@ -121,6 +121,8 @@ def entries_of(sheet: Sheet, *, mono: bool) -> list[Entry]:
         Entry("Pairs to hang, from the left", "heading"),
         *_to_hang([mark for mark in drawing.marks if mark.kind == "start"]),
         *_on_the_way(drawing),
+        *([Entry("Gimps", "heading")] if sheet.gimps else []),
+        *(Entry(gimp) for gimp in sheet.gimps),
         Entry("Take care", "heading"),
         *(Entry(caution) for caution in CAUTIONS),
     ]

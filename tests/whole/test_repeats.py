@@ -182,6 +182,20 @@ def test_repeats_across_the_work_are_worked_through_and_it_says_so():
     assert "side by side" in str(laid.plan.remarks[-1])
 
 
+def test_gimps_go_on_over_the_seam_and_are_worked_through_and_it_says_so():
+    """A gimp whose end meets its next beginning is one; a ring lies in every repeat."""
+    running = line([(2, 0), (8, PITCH), (8, 3 * PITCH), (2, 4 * PITCH)], "gimp")
+    ring = line([(15, 12), (18, 15), (15, 18), (12, 15), (15, 12)], "gimp")
+    pattern = marked(lattice(5, 4), [], [running, ring], repeat=(0.0, 4 * PITCH))
+    laid = work_out(pattern, Wishes(repeats=8))
+    assert "gimp" in str(laid.plan.remarks[-1])
+    assert laid.plan.remarks[-1].kind == "repeat"
+    assert len(laid.plan.gimps) == 1 + 8
+    once = work_out(pattern, Wishes()).plan.gimps[0]
+    assert len(laid.plan.gimps[0].passings) > 7 * len(once.passings)
+    assert len(laid.paths.tangles) == 0
+
+
 @pytest.mark.parametrize(
     "asked", [{"repeats": 0}, {"repeats": 10**6}, {"repeats": 2, "length_mm": 90.0}]
 )
