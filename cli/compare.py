@@ -5,6 +5,7 @@ from typing import Any
 
 import click
 
+from cli.mentioning import mention
 from cli.options import (
     BACKGROUND_WORDS,
     density_of_option,
@@ -169,6 +170,7 @@ def compare(
     wishes = Wishes(**wished)
     made = make_comparison(pattern, output, choices, wishes, pixels=pixels, close_mm=close_mm)
     click.echo(_closing_line(made))
+    mention(made.remarks)
 
 
 def _closing_line(made: Comparison) -> str:

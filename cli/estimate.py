@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from cli.mentioning import mention
 from cli.options import (
     INPUT_FILE,
     amount_options,
@@ -64,6 +65,8 @@ def estimate(
     pieces = [
         figure(path, wishes, settings=settings, swaps=swaps, ground=ground) for path in patterns
     ]
+    for piece in pieces:
+        mention(piece.remarks)
     if as_json:
         tables = [wording.as_table(piece) for piece in pieces]
         click.echo(json.dumps(tables[0] if len(tables) == 1 else {"pieces": tables}))

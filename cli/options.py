@@ -10,6 +10,7 @@ from render import (
     AUTO,
     BACKGROUNDS,
     MATERIALS,
+    MOST_REPEATS,
     STATES,
     TENSIONS,
     THREAD,
@@ -69,8 +70,16 @@ def read_background(ctx: click.Context, param: click.Parameter, text: str) -> Ba
         raise click.BadParameter(f"{error} (or {words})", ctx, param) from error
 
 
+def _only_one(ctx: click.Context, param: click.Parameter, value: Any) -> Any:
+    """Refuse a number of repeats and a length together."""
+    (other,) = {"repeats", "length_mm"} - {param.name}
+    if value is not None and ctx.params.get(other) is not None:
+        raise click.UsageError("say how many --repeats or what --length, not both", ctx)
+    return value
+
+
 def read_length(ctx: click.Context, param: click.Parameter, text: str | None) -> float | None:
-    """Read a length above zero."""
+    """Read the length of a piece, above zero."""
     if text is None:
         return None
     try:
@@ -79,6 +88,7 @@ def read_length(ctx: click.Context, param: click.Parameter, text: str | None) ->
         raise click.BadParameter(str(error), ctx, param) from error
     if length <= 0:
         raise click.BadParameter(f"{text} is not above zero", ctx, param)
+    _only_one(ctx, param, length)
     return length
 
 
@@ -237,7 +247,8 @@ twist_option = click.option(
 )
 repeats_option = click.option(
     "--repeats",
-    type=click.IntRange(1, 10_000),
+    type=click.IntRange(1, MOST_REPEATS),
+    callback=_only_one,
     help="Work the pattern so many times, one after another; it needs data-repeat.",
 )
 length_option = click.option(

@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 
+from cli.mentioning import mention
 from cli.options import (
     amount_options,
     background_option,
@@ -83,9 +84,7 @@ def _closing_line(made: Preview) -> str:
 
 
 def _mention_doubts(made: Preview) -> None:
-    for remark in made.remarks:
-        if remark.kind in ("tangle", "repeat"):
-            click.echo(str(remark), err=True)
+    mention(made.remarks)
     doubts = sum(remark.kind == "doubt" for remark in made.remarks)
     if doubts:
         things = "1 thing is" if doubts == 1 else f"{doubts} things are"

@@ -5,6 +5,7 @@ from typing import Any
 
 import click
 
+from cli.mentioning import mention
 from cli.options import (
     amount_options,
     dyed_option,
@@ -51,5 +52,6 @@ def sheet(
         mono=mono,
         mirror=mirror,
     )
-    for path in written:
+    for path in written.files:
         click.echo(f"{path}")
+    mention(written.remarks)

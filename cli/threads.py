@@ -5,6 +5,7 @@ from typing import Any
 
 import click
 
+from cli.mentioning import mention
 from cli.options import (
     amount_options,
     output_option,
@@ -27,7 +28,10 @@ def threads(pattern: Path, output: Path | None, **wished: Any) -> None:
     """Write where every thread of PATTERN runs and what it crosses, as JSON."""
     wishes = Wishes(**wished)
     if output is None:
-        for part in list_threads(work(pattern, wishes).paths):
+        worked = work(pattern, wishes)
+        for part in list_threads(worked.paths):
             click.echo(part, nl=False)
     else:
-        click.echo(f"{output}: {write_threads(pattern, output, wishes)} threads")
+        worked = write_threads(pattern, output, wishes)
+        click.echo(f"{output}: {len(worked.paths.radius)} threads")
+    mention(worked.remarks)

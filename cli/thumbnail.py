@@ -5,6 +5,7 @@ from typing import Any
 
 import click
 
+from cli.mentioning import mention
 from cli.options import (
     amount_options,
     background_option,
@@ -50,7 +51,6 @@ from render import Wishes, write_thumbnail
 def thumbnail(pattern: Path, output: Path | None, size: int, part: str, **wished: Any) -> None:
     """Draw PATTERN small."""
     target = output or pattern.with_suffix(".webp")
-    width, height = write_thumbnail(
-        pattern, target, Wishes(**wished), pixels=size, whole=part == "whole"
-    )
-    click.echo(f"{target}: {width} × {height} pixels")
+    made = write_thumbnail(pattern, target, Wishes(**wished), pixels=size, whole=part == "whole")
+    click.echo(f"{target}: {made.width} × {made.height} pixels")
+    mention(made.remarks)

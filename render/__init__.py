@@ -37,11 +37,9 @@ if TYPE_CHECKING:
     from render.listing import list_threads
     from render.pattern.key import ColourKey, read_colour_key
     from render.pattern.read import read_pattern
+    from render.pattern.repeat import MOST_REPEATS
     from render.pipeline import (
-        STATES,
-        THREAD,
         Preview,
-        Wishes,
         Worked,
         plan_file,
         preview,
@@ -57,6 +55,7 @@ if TYPE_CHECKING:
     from render.shade.material import MATERIALS
     from render.sheets.paper import PAPERS
     from render.units import parse_gauge_mm, parse_length_mm
+    from render.wishes import STATES, THREAD, Wishes
 
 _HOMES = {
     "AUTO": "render.estimate.suiting.AUTO",
@@ -64,10 +63,11 @@ _HOMES = {
     "BUFF": "render.image.background.BUFF",
     "CLOTH": "render.image.background.CLOTH",
     "MATERIALS": "render.shade.material.MATERIALS",
+    "MOST_REPEATS": "render.pattern.repeat.MOST_REPEATS",
     "PAPERS": "render.sheets.paper.PAPERS",
-    "STATES": "render.pipeline.STATES",
+    "STATES": "render.wishes.STATES",
     "TENSIONS": "render.settle.settle.TENSIONS",
-    "THREAD": "render.pipeline.THREAD",
+    "THREAD": "render.wishes.THREAD",
     "USUAL": "render.settle.settle.USUAL",
     "Asked": "render.estimate.suiting.Asked",
     "Background": "render.image.background.Background",
@@ -96,7 +96,7 @@ _HOMES = {
     "SettingError": "render.errors.SettingError",
     "Understanding": "render.estimate.understanding.Understanding",
     "Variant": "render.comparison.model.Variant",
-    "Wishes": "render.pipeline.Wishes",
+    "Wishes": "render.wishes.Wishes",
     "Worked": "render.pipeline.Worked",
     "copy_scan": "render.scan.copying.copy_scan",
     "count_work": "render.estimate.counts.count_work",

@@ -1,13 +1,13 @@
 """Whether to work a piece: its figures, the maker's pace, a sheet for the pillow."""
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from render.errors import SettingError
+from render.errors import Remark, SettingError
 from render.estimate.changes import swap_stitches
 from render.estimate.figures import MOST_LAID, Figures, carry_on, figure_work, that_tell
 from render.estimate.hanging import Spot, order_of_areas, passages
@@ -18,12 +18,13 @@ from render.image.draw import picture
 from render.pattern.model import Pattern
 from render.pattern.read import read_pattern
 from render.pattern.repeat import times_asked
-from render.pipeline import Wishes, Worked, stage_scene, work, work_out
+from render.pipeline import Worked, stage_scene, work, work_out
 from render.pricking.model import Pricking
 from render.settings import read_settings, write_settings
 from render.sheets.gimps import gimps_in_words
 from render.sheets.model import Mark, Sheet, arrow, draw_up
 from render.sheets.write import check_target, write_sheet
+from render.wishes import Wishes
 
 # Sharp enough for paper, and not so large that the sheet grows heavy.
 _PICTURE_PIXELS = 1100
@@ -82,8 +83,13 @@ def figure_pattern(pattern: Pattern, wishes: Wishes, pace: Pace) -> Figures:
 
 def _figure_repeats(pattern: Pattern, wishes: Wishes, pace: Pace, repeats: int) -> Figures:
     worked = work_out(pattern, replace(wishes, repeats=repeats, length_mm=None))
-    figures = figure_work(worked.pattern, worked.plan, worked.paths, worked.gauge, pace)
+    figures = _figures(worked, pace)
     return replace(figures, repeats=repeats)
+
+
+def _figures(worked: Worked, pace: Pace) -> Figures:
+    figures = figure_work(worked.pattern, worked.plan, worked.paths, worked.gauge, pace)
+    return replace(figures, remarks=worked.remarks)
 
 
 def recall_pace(settings: Path) -> Memory:
@@ -137,6 +143,22 @@ def unlearn_pace(settings: Path) -> Memory:
     return memory
 
 
+@dataclass(frozen=True)
+class Written:
+    """A sheet that was written.
+
+    Attributes
+    ----------
+    files
+        In the order of their pages.
+    remarks
+        What is to be known of the piece on it.
+    """
+
+    files: tuple[Path, ...]
+    remarks: tuple[Remark, ...]
+
+
 def make_sheet(
     path: Path,
     target: Path,
@@ -146,8 +168,8 @@ def make_sheet(
     paper: str = "a4",
     mono: bool = False,
     mirror: bool = False,
-) -> tuple[Path, ...]:
-    """Work a pattern and write a sheet to keep beside the pillow; return its files.
+) -> Written:
+    """Work a pattern and write a sheet to keep beside the pillow.
 
     Parameters
     ----------
@@ -170,10 +192,11 @@ def make_sheet(
     check_target(target)
     memory = recall_pace(settings)
     worked = work(path, wishes)
-    figures = figure_work(worked.pattern, worked.plan, worked.paths, worked.gauge, memory.pace)
+    figures = _figures(worked, memory.pace)
     times = times_asked(wishes.repeats, wishes.length_mm, worked.pattern)
     sheet = _sheet(worked, wishes, replace(figures, repeats=times))
-    return write_sheet(sheet, target, source=path, paper=paper, mono=mono, mirror=mirror)
+    files = write_sheet(sheet, target, source=path, paper=paper, mono=mono, mirror=mirror)
+    return Written(files, worked.remarks)
 
 
 def _sheet(worked: Worked, wishes: Wishes, figures: Figures) -> Sheet:

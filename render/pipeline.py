@@ -1,7 +1,6 @@
 """From a marked pricking to a picture: the stages in their order."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import partial
 from importlib.metadata import version
 from pathlib import Path
@@ -9,19 +8,20 @@ from time import perf_counter
 
 import numpy as np
 
+from render.cautions import cautions
 from render.colour.srgb import hex_colour
 from render.dyeing import dye, line_colours
-from render.errors import OutputError, Place, Remark, SettingError, did_you_mean
-from render.estimate.changes import check_density, worked_closer
+from render.errors import OutputError, Remark
+from render.estimate.changes import worked_closer
 from render.estimate.counts import Counts, count_work
 from render.estimate.gauge import Gauge
 from render.estimate.suitability import Suitability, judge_thread
-from render.estimate.suiting import Asked, gauge_for
+from render.estimate.suiting import gauge_for
 from render.files import SOFTWARE, refuse_to_replace, write_text
-from render.image.background import Background, Card, Colour
+from render.image.background import Card
 from render.image.draw import Progress, draw
 from render.image.pins import Pins
-from render.image.scene import LARGEST_MEGAPIXELS, Scene
+from render.image.scene import Scene
 from render.image.write import write_png
 from render.listing import list_threads
 from render.pattern.model import Pattern
@@ -32,99 +32,35 @@ from render.plan.work import plan_work
 from render.pricking.model import Pricking
 from render.pricking.sort import sort_holes
 from render.repeating import work_repeats
-from render.settle.reach import pins_out_of_reach
-from render.settle.settle import USUAL, settle_visits
+from render.settle.settle import settle_visits
 from render.shade.material import MATERIALS, Material
 from render.threads.model import ThreadPaths
+from render.wishes import Wishes
 
-STATES = ("pillow", "finished")
 MARGIN_MM = 2.0
 # How much of a preview is done once the threads have settled, as seen on the demo patterns.
 _SETTLED_PART = 0.5
 # So many repeats tell which thread suits, however many there are.
 _TELLING_REPEATS = 3
-# Unbleached cotton.
-THREAD = "#f2ecde"
-
-
-@dataclass(frozen=True)
-class Wishes:
-    """How a piece is to be worked and shown.
-
-    Attributes
-    ----------
-    gauge_mm
-        Diameter of the thread; None for the pattern's own, AUTO for the one that suits best.
-    density
-        Factor on the pairs of areas that stand alone.
-    density_of
-        Density of some areas by their names, instead of what the pattern says.
-    leg_twists
-        Twists that the legs of ground get beyond those of their stitch; None for the pattern's own.
-    tension
-        ``firm``, ``usual`` or ``slack``: how hard stitches are pulled up.
-    state
-        ``pillow`` while the pins hold, ``finished`` when they are out.
-    thread
-        (3,) sRGB of the thread, 0 to 1.
-    dyed
-        sRGB of some threads by whom they are for, as `render.dyeing.dye` has it.
-    material
-        ``cotton``, ``linen``, ``silk`` or ``metal``.
-    plies, twist
-        Strands twisted together, and ``S`` or ``Z``; None for what is usual of the material.
-    background
-        What the lace lies on.
-    pins
-        Whether pins are shown.
-    dpi
-        Pixels per inch of lace.
-    largest_megapixels
-        Pictures larger than this are refused.
-    repeats, length_mm
-        How often the pattern is worked, or how long the piece shall be; None for once. Not both.
-    """
-
-    gauge_mm: Asked = None
-    density: float = 1.0
-    density_of: Mapping[str, float] = field(default_factory=dict)
-    leg_twists: int | None = None
-    tension: str = USUAL
-    state: str = "pillow"
-    thread: Colour = (0.949, 0.925, 0.871)
-    dyed: Mapping[str, Colour] = field(default_factory=dict)
-    material: str = "cotton"
-    plies: int | None = None
-    twist: str | None = None
-    background: Background = field(default_factory=Card)
-    pins: bool = False
-    dpi: float = 300.0
-    largest_megapixels: float = LARGEST_MEGAPIXELS
-    repeats: int | None = None
-    length_mm: float | None = None
-
-    def __post_init__(self) -> None:
-        times_asked(self.repeats, self.length_mm)
-        if self.pins and self.state == "finished":
-            raise SettingError("a finished piece has no pins in it: ask for one or the other")
-        check_density(self.density)
-        if self.material not in MATERIALS:
-            hint = did_you_mean(self.material, MATERIALS)
-            raise SettingError(f'unknown material "{self.material}"; {hint}')
-        if self.twist not in (None, "S", "Z"):
-            raise SettingError(f'unknown twist "{self.twist}"; expected one of S, Z')
-        if self.plies is not None and not 1 <= self.plies <= 12:
-            raise SettingError(f"a thread of {self.plies} plies is not between 1 and 12")
 
 
 @dataclass(frozen=True, eq=False)
 class Worked:
-    """A piece whose threads have settled."""
+    """A piece whose threads have settled.
+
+    Attributes
+    ----------
+    pattern, plan, gauge, paths
+        What each stage made of it.
+    remarks
+        What was said on the way, and where the threads are not to be trusted.
+    """
 
     pattern: Pattern
     plan: WorkingPlan
     gauge: Gauge
     paths: ThreadPaths
+    remarks: tuple[Remark, ...]
 
 
 @dataclass(frozen=True)
@@ -186,7 +122,8 @@ def work_out(pattern: Pattern, wishes: Wishes) -> Worked:
             tension=wishes.tension,
         ),
     )
-    return Worked(laid.pattern, plan, gauge, paths)
+    remarks = (*plan.remarks, *cautions(plan, paths, wishes.state))
+    return Worked(laid.pattern, plan, gauge, paths, remarks)
 
 
 def _gauge(pattern: Pattern, laid: Laid, pricking: Pricking, wishes: Wishes) -> Gauge:
@@ -265,37 +202,13 @@ def preview(
         counts=count_work(worked.plan),
         gauge=worked.gauge,
         suitability=judge_thread(worked.plan, worked.gauge.diameter_mm),
-        remarks=(*worked.plan.remarks, *_tangles(worked.paths), *_out_of_reach(worked, wishes)),
+        remarks=worked.remarks,
         seconds=perf_counter() - began,
     )
 
 
-def _tangles(paths: ThreadPaths) -> tuple[Remark, ...]:
-    """Say where threads did not settle as they were worked."""
-    if not len(paths.tangles):
-        return ()
-    x, y = paths.tangles[0].tolist()
-    more = f", and in {len(paths.tangles) - 1} more places" if len(paths.tangles) > 1 else ""
-    message = f"threads lie across each other here{more}, as they were not worked: do not trust it"
-    return (Remark(message, Place("the picture", x, y), "tangle"),)
-
-
-def _out_of_reach(worked: Worked, wishes: Wishes) -> tuple[Remark, ...]:
-    """Say which pins the threads could not be laid at."""
-    if wishes.state != "pillow":
-        return ()
-    holes = pins_out_of_reach(worked.plan, worked.paths).tolist()
-    if not holes:
-        return ()
-    more = f", nor at {len(holes) - 1} more" if len(holes) > 1 else ""
-    message = (
-        f"the threads worked at this pin cannot lie there{more}: is one area marked over another?"
-    )
-    return (Remark(message, worked.plan.pricking.place(holes[0]), "tangle"),)
-
-
-def write_threads(path: Path, target: Path, wishes: Wishes) -> int:
-    """Work a pattern, write its threads as JSON and return how many there are.
+def write_threads(path: Path, target: Path, wishes: Wishes) -> Worked:
+    """Work a pattern, write its threads as JSON and return what was worked.
 
     Raises
     ------
@@ -304,9 +217,9 @@ def write_threads(path: Path, target: Path, wishes: Wishes) -> int:
     """
     pattern = read_pattern(path)
     _check_target(path, target, ".json")
-    paths = work_out(pattern, wishes).paths
-    write_text(target, list_threads(paths))
-    return len(paths.radius)
+    worked = work_out(pattern, wishes)
+    write_text(target, list_threads(worked.paths))
+    return worked
 
 
 def _check_target(source: Path, target: Path, ending: str) -> None:

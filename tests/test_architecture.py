@@ -14,8 +14,11 @@ FLOW = [
     "errors", "units", "files", "geometry", "colour", "pattern", "pricking", "plan", "threads",
     "settle", "shade", "image",
 ]  # fmt: skip
-BESIDE = ["estimate", "sheets", "scan", "listing", "settings", "lettering", "dyeing", "repeating"]
-LAST = ["pipeline", "deciding", "catalogue", "comparison", "legibility", "__init__"]
+BESIDE = [
+    "cautions", "estimate", "sheets", "scan", "listing", "settings", "lettering", "dyeing",
+    "repeating",
+]  # fmt: skip
+LAST = ["wishes", "pipeline", "deciding", "catalogue", "comparison", "legibility", "__init__"]
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "LICENSE"}
 TOP_FOLDERS = {"render", "cli", "tests", "demo_patterns"}
 FILES = sorted(path.relative_to(ROOT) for path in (ROOT / "render").rglob("*.py"))
@@ -46,7 +49,9 @@ def allowed(part: str) -> set[str]:
         return {*FLOW, part}
     if part == "__init__":
         return {*FLOW, *BESIDE, *LAST}
-    return {*FLOW, *BESIDE, "pipeline", part}
+    if part == "wishes":
+        return {*FLOW, *BESIDE, part}
+    return {*FLOW, *BESIDE, "wishes", "pipeline", part}
 
 
 def part_of(path: Path) -> str:

@@ -25,7 +25,8 @@ from render.errors import LaceError, PatternError
 from render.files import SOFTWARE
 from render.pattern.model import Pattern
 from render.pattern.write import write_pattern
-from render.pipeline import Wishes, Worked, work
+from render.pipeline import Worked, work
+from render.wishes import Wishes
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,8 @@ from render.catalogue.window import Window, telling_window
 from render.files import SOFTWARE
 from render.image.draw import picture
 from render.image.scene import MM_PER_INCH, Scene
-from render.pipeline import Wishes, Worked, stage_scene
+from render.pipeline import Worked, stage_scene
+from render.wishes import Wishes
 
 WHOLE_PIXELS, WHOLE_DPI = 2000, 400.0
 _WEBP_QUALITY = 86

@@ -11,7 +11,7 @@ from render.catalogue.make import Made, failed, fingerprint, make
 from render.catalogue.model import FAULT, CatalogueRun, Entry
 from render.catalogue.page import write_page
 from render.catalogue.store import Store
-from render.pipeline import Wishes
+from render.wishes import Wishes
 
 Progress = Callable[[int, int], None]
 # A person who opens the page while it is being made sees what is done but for this long.

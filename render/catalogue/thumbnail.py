@@ -1,18 +1,37 @@
 """Draw one pattern small, as a file of its own."""
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from render.catalogue.pictures import draw_telling, draw_whole, packed
-from render.errors import OutputError
+from render.errors import OutputError, Remark
 from render.files import refuse_to_replace, whole_file
-from render.pipeline import Wishes, work
+from render.pipeline import work
+from render.wishes import Wishes
 
 KINDS = {".webp": "webp", ".png": "png"}
 
 
+@dataclass(frozen=True)
+class Thumbnail:
+    """A small picture that was written.
+
+    Attributes
+    ----------
+    width, height
+        In pixels.
+    remarks
+        What is to be known of the piece it shows.
+    """
+
+    width: int
+    height: int
+    remarks: tuple[Remark, ...]
+
+
 def write_thumbnail(
     path: Path, target: Path, wishes: Wishes, *, pixels: int = 400, whole: bool = False
-) -> tuple[int, int]:
+) -> Thumbnail:
     """Work a pattern and write a small picture of it.
 
     Parameters
@@ -27,10 +46,6 @@ def write_thumbnail(
         Of the longer side.
     whole
         Whether all of the piece is shown, or the square that shows most of what it is made of.
-
-    Returns
-    -------
-    Width and height in pixels.
 
     Raises
     ------
@@ -47,4 +62,4 @@ def write_thumbnail(
     data = packed(image, kind)
     with whole_file(target) as file:
         file.write(data)
-    return image.size
+    return Thumbnail(*image.size, worked.remarks)

@@ -10,7 +10,7 @@ from PIL import Image
 
 from render.comparison.layout import lay_out
 from render.comparison.model import Cell, Choices
-from render.errors import OutputError, SettingError
+from render.errors import OutputError, Remark, SettingError
 from render.estimate.changes import swap_stitches
 from render.files import SOFTWARE, refuse_to_replace
 from render.geometry.polygon import signed_area
@@ -19,7 +19,8 @@ from render.image.scene import MM_PER_INCH, Scene
 from render.image.write import write_png
 from render.pattern.model import Pattern
 from render.pattern.read import read_pattern
-from render.pipeline import Wishes, Worked, stage_scene, work_out
+from render.pipeline import Worked, stage_scene, work_out
+from render.wishes import Wishes
 
 Window = tuple[float, float, float, float]
 PIXELS = 500
@@ -37,6 +38,8 @@ class Comparison:
         In pixels.
     cells, settlings
         How many pictures are on it, and how often threads had to be settled for them.
+    remarks
+        What is to be known of the pieces it shows.
     """
 
     path: Path
@@ -44,6 +47,7 @@ class Comparison:
     height: int
     cells: int
     settlings: int
+    remarks: tuple[Remark, ...]
 
 
 def make_comparison(
@@ -97,8 +101,9 @@ def make_comparison(
     rows = np.asarray(sheet)
     dpi = _dpi(window, pixels)
     write_png(target, [rows], width=sheet.width, height=sheet.height, dpi=dpi, text=_notes(pattern))
-    settlings = len({id(one) for one in worked.values()})
-    return Comparison(target, sheet.width, sheet.height, len(images), settlings)
+    pieces = {id(one): one for one in worked.values()}.values()
+    remarks = tuple(dict.fromkeys(remark for one in pieces for remark in one.remarks))
+    return Comparison(target, sheet.width, sheet.height, len(images), len(pieces), remarks)
 
 
 def work_variants(

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from render.errors import Remark
 from render.estimate.counts import Counts, PairCount, count_work
 from render.estimate.gauge import Gauge
 from render.estimate.hanging import ComingAndGoing, comings_and_goings
@@ -66,6 +67,8 @@ class Figures:
         The thread, and whether it suits.
     pace
         What the hours are reckoned with.
+    remarks
+        What is to be known of the work they were taken from.
     """
 
     name: str
@@ -78,6 +81,7 @@ class Figures:
     gauge: Gauge
     suitability: Suitability
     pace: Pace
+    remarks: tuple[Remark, ...] = ()
 
     @property
     def pins(self) -> int:

@@ -91,10 +91,6 @@ def test_repeats_and_length_say_the_same(call, net):
         (("--swap", "half=hole"), 1, "did you mean"),
         (("--swap", "half=whole"), 1, "no area in half"),
         (("--ground", "tortion"), 1, "torchon"),
-        (("--repeats", "0"), 2, "range"),
-        (("--length", "-4"), 2, "above zero"),
-        (("--length", "100"), 1, "data-repeat"),
-        (("--repeats", "2", "--length", "100"), 1, "not both"),
         (("--gauge", "thick"), 2, "gauge"),
     ],
 )

@@ -14,7 +14,7 @@ from render.comparison.model import Cell, Choices, Variant
 from render.errors import OutputError, SettingError
 from render.image.background import Card, Flat
 from render.lettering import shortened, text_width, wrapped
-from render.pipeline import Wishes
+from render.wishes import Wishes
 
 RED, WHITE = ("red", (1.0, 0.0, 0.0)), ("white", (1.0, 1.0, 1.0))
 CARD, NIGHT = ("card", Card()), ("midnightblue", Flat((0.1, 0.1, 0.44)))

@@ -14,7 +14,8 @@ from render.estimate.pace import Pace
 from render.estimate.wording import as_table, headline, in_columns, in_words
 from render.pattern.model import Line, Pattern, Region
 from render.pattern.repeat import repeats_in, work_again
-from render.pipeline import Wishes, work_out
+from render.pipeline import work_out
+from render.wishes import Wishes
 from tests.trails import lone_ring
 
 STEP = 2.5
