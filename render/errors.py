@@ -47,7 +47,8 @@ class Remark:
     kind
         ``doubt`` where the reader had to choose, ``change`` where pairs are hung in or
         thrown out, ``tangle`` where threads did not settle as they were worked,
-        ``repeat`` where repeats had to be worked one by one, ``note`` for anything else.
+        ``repeat`` where repeats had to be worked one by one or do not fit each other, ``note``
+        for anything else.
     """
 
     message: str

@@ -13,6 +13,7 @@ from render.plan.block import find_block, lie_beside
 from render.plan.longer import lay_blocks, same_work
 from render.plan.model import WorkingPlan
 from render.plan.numbering import Block, Numbering
+from render.plan.seams import look_at_seams
 from render.pricking.model import Pricking
 from render.pricking.sort import sort_holes
 from render.settle.repeat import lay_settled, seam_gaps
@@ -36,7 +37,7 @@ FITS_MM = 1e-3
 def work_repeats(
     part: Pattern, laid: Laid, pricking: Pricking, plan: Planner, settle: Settler
 ) -> tuple[WorkingPlan, ThreadPaths]:
-    """Work a piece of many repeats at the cost of a few.
+    """Work a piece of many repeats at the cost of a few, and look at its seams.
 
     Parameters
     ----------
@@ -50,8 +51,17 @@ def work_repeats(
     Returns
     -------
     The plan and the settled threads of the whole piece. Where its repeats are not alike all of it
-    is worked through, and the last remark of the plan, of the kind ``repeat``, says why.
+    is worked through. The last remarks of the plan, of the kind ``repeat``, say why, and where
+    repeats do not fit each other.
     """
+    planned, paths = _work_repeats(part, laid, pricking, plan, settle)
+    seams = look_at_seams(part, laid, planned)
+    return replace(planned, remarks=(*planned.remarks, *seams)), paths
+
+
+def _work_repeats(
+    part: Pattern, laid: Laid, pricking: Pricking, plan: Planner, settle: Settler
+) -> tuple[WorkingPlan, ThreadPaths]:
     if laid.times <= WORKED_THROUGH[0]:
         return _all_through(pricking, plan, settle)
     why = None

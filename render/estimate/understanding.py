@@ -3,11 +3,15 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+
 from render.errors import LaceError, PatternError, PlanError, Remark
 from render.estimate.suitability import judge_thread
 from render.estimate.suiting import Asked, gauge_for
 from render.pattern.model import Pattern
 from render.pattern.read import read_pattern
+from render.pattern.repeat import lay_again
+from render.plan.seams import look_at_seams
 from render.plan.stitches import GROUNDS, STITCHES
 from render.plan.work import plan_work
 from render.pricking.model import Pricking
@@ -62,7 +66,7 @@ def understand(path: Path, *, gauge_mm: Asked = None, density: float = 1.0) -> U
         understood = _sentences(pattern, pricking)
         gauge = gauge_for(pattern, pricking, gauge_mm, density=density)
         plan = plan_work(pricking, density=density, gauge_mm=gauge.diameter_mm)
-        remarks = plan.remarks
+        remarks = (*plan.remarks, *_seams(pattern, density, gauge.diameter_mm))
         suits = judge_thread(plan, gauge.diameter_mm)
         understood = (*understood, f"thread {gauge}", f"{suits}")
     except PatternError as error:
@@ -74,13 +78,21 @@ def understand(path: Path, *, gauge_mm: Asked = None, density: float = 1.0) -> U
     return _sorted_out(understood, remarks, ())
 
 
+def _seams(pattern: Pattern, density: float, gauge_mm: float) -> tuple[Remark, ...]:
+    """Say whether a repeat fits the next one."""
+    if pattern.repeat is None:
+        return ()
+    laid = lay_again(pattern, 2)
+    plan = plan_work(sort_holes(laid.pattern), density=density, gauge_mm=gauge_mm)
+    return look_at_seams(pattern, laid, plan)
+
+
 def _sorted_out(
     understood: tuple[str, ...], remarks: tuple[Remark, ...], wrong: tuple[Remark, ...]
 ) -> Understanding:
-    doubtful = tuple(r for r in remarks if r.kind == "doubt")
-    return Understanding(
-        understood, doubtful, tuple(r for r in remarks if r.kind != "doubt"), wrong
-    )
+    doubtful = tuple(r for r in remarks if r.kind in ("doubt", "repeat"))
+    others = tuple(r for r in remarks if r not in doubtful)
+    return Understanding(understood, doubtful, others, wrong)
 
 
 def _sentences(pattern: Pattern, pricking: Pricking) -> tuple[str, ...]:
@@ -91,6 +103,7 @@ def _sentences(pattern: Pattern, pricking: Pricking) -> tuple[str, ...]:
         f"{_average(pricking):.2f} mm apart",
         f"worked towards {pattern.down_degrees:g}° (90 is down the page), "
         f"ground {word} ({GROUNDS.get(word, word)})",
+        *(f"repeats every {np.hypot(*step):.1f} mm" for step in [pattern.repeat] if step),
         *(
             f"{area.place}: {area.stitch} ({STITCHES.get(area.stitch, 'see its ground')}), "
             f"{len(area.edge)} holes on its edge, {len(area.inside)} inside"
