@@ -24,7 +24,7 @@ Progress = Callable[[float], None]
 Rows = NDArray[np.uint8]
 
 # Samples worked on together; a strip's arrays take about 100 bytes a sample.
-_BAND_SAMPLES = 1_000_000
+_BAND_SAMPLES = 700_000
 # The GNU C library keeps memory for the next band, instead of giving it back to the system and
 # asking for it again, up to twice the size of the largest array it has seen freed; from 32 MB on
 # it takes no notice.

@@ -7,7 +7,8 @@ References
 
 import struct
 import zlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import chain
 from pathlib import Path
 from typing import BinaryIO
 
@@ -18,6 +19,7 @@ from render.files import PNG_SIGNATURE, whole_file
 
 _COLOUR_TYPE = {3: 2, 4: 6}
 _NONE = 0
+_CHUNK_BYTES = 2**20
 
 
 def write_png(
@@ -62,22 +64,35 @@ def _write(
     dpi: float,
     text: Mapping[str, str],
 ) -> None:
+    bands = iter(bands)
+    first = next(bands, None)
+    if first is None:
+        raise ValueError(f"no rows were drawn, not {size[1]}")
+    _head(file, size, first.shape[2], dpi, text)
+    waiting = bytearray()
+    for data in _squeezed(chain([first], bands), size):
+        waiting += data
+        # Chunks as long as ever, so that a file does not depend on its bands.
+        while len(waiting) >= _CHUNK_BYTES:
+            _chunk(file, b"IDAT", waiting[:_CHUNK_BYTES])
+            del waiting[:_CHUNK_BYTES]
+    if waiting:
+        _chunk(file, b"IDAT", waiting)
+    _chunk(file, b"IEND", b"")
+
+
+def _squeezed(bands: Iterable[NDArray[np.uint8]], size: tuple[int, int]) -> Iterator[bytes]:
     width, height = size
     squeeze = zlib.compressobj(level=1)
     rows = 0
     for band in bands:
-        if rows == 0:
-            _head(file, size, band.shape[2], dpi, text)
         if band.shape[1] != width:
             raise ValueError(f"a band is {band.shape[1]} pixels wide, not {width}")
         rows += len(band)
-        data = squeeze.compress(_unfiltered(band))
-        if data:
-            _chunk(file, b"IDAT", data)
+        yield squeeze.compress(_unfiltered(band))
     if rows != height:
         raise ValueError(f"{rows} rows were drawn, not {height}")
-    _chunk(file, b"IDAT", squeeze.flush())
-    _chunk(file, b"IEND", b"")
+    yield squeeze.flush()
 
 
 def _head(
@@ -106,7 +121,7 @@ def _unfiltered(band: NDArray[np.uint8]) -> bytes:
     return out.tobytes()
 
 
-def _chunk(file: BinaryIO, kind: bytes, data: bytes) -> None:
+def _chunk(file: BinaryIO, kind: bytes, data: bytes | bytearray) -> None:
     file.write(struct.pack(">I", len(data)) + kind)
     file.write(data)
     file.write(struct.pack(">I", zlib.crc32(data, zlib.crc32(kind))))

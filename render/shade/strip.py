@@ -59,7 +59,7 @@ def lit(stage: Stage, strip: Strip) -> Lit:
             inward = _inward(layer, seen, wide)
             if depth == 0:
                 # Its own middle sees for a thread that holds it, the next one out for all else.
-                lender[pixel] -= inward * layer.centre
+                lender[pixel] = pixel + wide - inward * layer.centre
                 place = pixel + wide + inward * ~layer.centre
             else:
                 place = lender[pixel]
@@ -91,7 +91,7 @@ def _fields(heights: Floats, stage: Stage) -> tuple[Floats, Floats, Floats, Floa
         # A gap between threads too narrow to show any card of its own is dark.
         bare = level[halo - 1 : 1 - halo, halo - 1 : 1 - halo]
         on_card = softened(lamp, level[inner, inner])[1:-1, 1:-1] * bare
-        sky_on_card = sky * np.array((_IN_GAPS, 1), np.float32)[bare.view(np.uint8)]
+        sky_on_card = sky * (np.float32(1 - _IN_GAPS) * bare + np.float32(_IN_GAPS))
     else:
         on_card, sky_on_card = shade_below(~level, stage.lift, halo - 1)
     fields = (lamp[1:-1, 1:-1], sky, on_card, sky_on_card)

@@ -39,6 +39,19 @@ def test_another_reader_sees_the_same_pixels(tmp_path, channels):
         assert image.mode == ("RGB" if channels == 3 else "RGBA")
 
 
+def test_a_file_does_not_depend_on_its_bands(tmp_path):
+    """3 MB that hardly can be squeezed: several chunks."""
+    whole, _ = bands(1000, 1000)
+    for name, rows in (("a", 1000), ("b", 333), ("c", 7)):
+        parts = [whole[at : at + rows] for at in range(0, 1000, rows)]
+        write_png(tmp_path / f"{name}.png", parts, width=1000, height=1000, dpi=300)
+    first, *others = ((tmp_path / f"{name}.png").read_bytes() for name in "abc")
+    assert all(other == first for other in others)
+    sizes = [len(body) for kind, body in chunks(first) if kind == "IDAT"]
+    assert len(sizes) > 2
+    assert set(sizes[:-1]) == {2**20}
+
+
 def test_the_file_says_its_scale_its_colours_and_its_settings(tmp_path):
     notes = {"Software": "laceproof", "Comment": "thread 0.25 mm, Spitze für Grüße"}
     write_png(tmp_path / "a.png", bands()[1], width=30, height=40, dpi=600, text=notes)
