@@ -1,32 +1,76 @@
-"""An area with openings or lobes: where its stretches begin, divide, join again and end."""
+"""Going down an area level by level: where its stretches begin, divide, join and end.
 
+An outline with two tops, as a heart has, begins twice, and what comes down from both is joined at
+the cleft between them; above a cleft between two feet it divides. Openings divide and join it too.
+"""
+
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from typing import NamedTuple
+from functools import partial
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import Remark
-from render.plan.lobes import Lobe, find_lobes
-from render.plan.rails import LEFT, RIGHT, Rails, between, clockwise, lay_course
+from render.plan.rails import LEFT, RIGHT, Rails, between, clockwise, flat_part, from_to, lay_course
 from render.plan.stretch import Stretch, Stretches
+from render.plan.turning import Turn, find_turns
 from render.pricking.model import Area, Pricking
 
 Points = NDArray[np.float64]
-# One side of the outline (0), of an opening (its contour) or of a lobe (below 0).
+# A side by its contour and its place along that, clockwise.
 Side = tuple[int, int]
 
-# What happens at a tip, in the order in which it does at one depth.
+# An outline turns where it goes back by more than this share of the way from hole to hole: less is
+# only a row of pins that stand in and out (common practice, no source).
+TURNED = 1.2
+# What comes first of what happens at one level.
 BEGINS, DIVIDES, JOINS, ENDS = range(4)
 
 
-class _Tip(NamedTuple):
-    """At a hole so deep down a stretch begins, divides, joins another or ends."""
+def divided(
+    pricking: Pricking,
+    area: Area,
+    rails: Rails,
+    openings: list[int],
+    along: Points,
+    *,
+    tips: tuple[frozenset[int], frozenset[int]] | None,
+) -> Stretches:
+    """Go down an area and find its stretches.
 
-    depth: float
-    kind: int
-    number: int
-    hole: int
+    Parameters
+    ----------
+    rails
+        The two sides of its outline, which are all there is if that goes only down and up again.
+    openings
+        Contours that part what is worked.
+    along
+        (2,) unit vector in which it is worked.
+    tips
+        Holes that can be part of a flat beginning, and of a flat end, where each top of the outline
+        is begun by itself; None where it is worked as one, whatever its outline.
+    """
+    around = clockwise(area, 0)
+    spacing = float(np.median(pricking.spacing[around]))
+    turns = find_turns(pricking.holes[around], along, TURNED * spacing) if tips else ()
+    if tips and len(turns) > 2:
+        sweep = _Sweep(pricking, along)
+        try:
+            return sweep.run(sweep.follow_outline(around, turns, tips), area, openings)
+        except _CrossesItselfError:
+            pass
+    sweep = _Sweep(pricking, along)
+    found = sweep.run(sweep.follow_rails(rails), area, openings)
+    if len(turns) <= 2:
+        return found
+    message = "its outline crosses itself: it is worked as one, from its highest hole to its lowest"
+    return replace(found, remarks=(*found.remarks, Remark(message, area.place)))
+
+
+class _CrossesItselfError(Exception):
+    """An outline whose sides do not come in pairs from top to bottom."""
 
 
 @dataclass
@@ -46,7 +90,7 @@ class _Chain:
 
 @dataclass
 class _Open:
-    """A stretch under way: its chains, its holes so far, and how it began."""
+    """A stretch under way: its sides, its holes so far, and how it began."""
 
     number: int
     sides: tuple[Side, Side]
@@ -55,35 +99,12 @@ class _Open:
     out_of: tuple[int, ...] = ()
 
 
-def divided(
-    pricking: Pricking,
-    area: Area,
-    rails: Rails,
-    openings: list[int],
-    along: Points,
-    *,
-    lobed: bool,
-) -> Stretches:
-    """Go down an area: one stretch becomes two at the top of an opening, two one at its bottom.
+@dataclass(frozen=True)
+class _Event:
+    """What happens at a level: the order is of levels, of kinds and of holes."""
 
-    Parameters
-    ----------
-    lobed
-        Whether its outline may have more tops and bottoms than one.
-    """
-    sweep = _Sweep(pricking, along)
-    tips = sweep.begin(rails, lobed=lobed)
-    for k in openings:
-        around = clockwise(area, k)
-        depth = pricking.holes[around] @ along
-        top, bottom = around[int(depth.argmin())], around[int(depth.argmax())]
-        if top != bottom:
-            sweep.add_opening(k, around, top, bottom)
-            tips.append(_Tip(float(depth.min()), DIVIDES, k, top))
-            tips.append(_Tip(float(depth.max()), JOINS, k, bottom))
-    for tip in sorted(tips):
-        sweep.go_to(tip)
-    return sweep.finish(rails.end)
+    order: tuple[float, int, int]
+    happen: Callable[[], None]
 
 
 class _Sweep:
@@ -98,111 +119,140 @@ class _Sweep:
         self.done: dict[int, Stretch] = {}
         self.opened: dict[int, int] = {}
         self.openings: list[tuple[int, int, int]] = []
-        self.lobes: dict[int, tuple[int, Side]] = {}
         self.remarks: list[Remark] = []
         self.count = 0
 
-    def begin(self, rails: Rails, *, lobed: bool) -> list[_Tip]:
-        """Start with the outline; return what happens where it has lobes."""
-        tips: list[_Tip] = []
-        left = [rails.start[0], *rails.left, rails.end[-1]]
-        right = [rails.start[-1], *rails.right, rails.end[0]]
-        for side, rail in ((LEFT, left), (RIGHT, right)):
-            lobes = find_lobes(self.pricking.holes[rail], self.along, side) if lobed else []
-            tips += self._add_rail(rail, side, lobes)
-        self.row = [self._open(((0, LEFT), (0, RIGHT)), rails.start)]
-        return tips
-
-    def _add_rail(self, rail: list[int], side: int, lobes: list[Lobe]) -> list[_Tip]:
-        """Note the sides of an area and its lobes along a rail; return what happens there."""
-        tips: list[_Tip] = []
-        key, first = (0, side), 0
-        for lobe in lobes:
-            number = -1 - len(self.lobes)
-            self.lobes[number] = side, key
-            self._add_chain(key, rail[first : lobe.deep + 1])
-            self._add_chain((number, -side), rail[lobe.deep : lobe.high + 1][::-1])
-            kinds = (BEGINS, JOINS) if lobe.is_top else (DIVIDES, ENDS)
-            for hole, kind in zip((rail[lobe.high], rail[lobe.deep]), kinds, strict=True):
-                depth = float(self.pricking.holes[hole] @ self.along)
-                tips.append(_Tip(depth, kind, number, hole))
-            key, first = (number, side), lobe.high
-        self._add_chain(key, rail[first:])
-        return tips
-
-    def add_opening(self, k: int, around: list[int], top: int, bottom: int) -> None:
-        """Note the sides of an opening: its left side is the right rail of what runs left of it."""
-        self._add_chain((k, RIGHT), [top, *between(around, top, bottom), bottom])
-        self._add_chain((k, LEFT), [top, *between(around, bottom, top)[::-1], bottom])
-
-    def go_to(self, tip: _Tip) -> None:
-        """Begin, divide, join or end a stretch at a tip of an opening or a lobe."""
-        k = tip.number
-        if k > 0 and tip.kind == DIVIDES:
-            self.opened[k] = self._divide(self._place_of(tip.hole), (k, LEFT), (k, RIGHT), tip.hole)
-            message = "the pairs divide here and are worked down both sides of the opening"
-            self.remarks.append(Remark(message, self.pricking.place(tip.hole)))
-        elif k > 0:
-            below = self._join((k, LEFT), tip.hole)
-            self.openings.append((self.opened[k], below, k))
-        else:
-            self._go_to_lobe(tip)
-
-    def _go_to_lobe(self, tip: _Tip) -> None:
-        side, before = self.lobes[tip.number]
-        beyond, facing = (tip.number, side), (tip.number, -side)
-        # From left to right: the sides that a further top, or the rest of the area, begins with.
-        top = (facing, beyond) if side == RIGHT else (beyond, facing)
-        place = next(n for n, open_ in enumerate(self.row) if before in open_.sides)
-        if tip.kind == BEGINS:
-            self.row.insert(place + (side == RIGHT), self._open(top, (tip.hole,)))
-        elif tip.kind == JOINS:
-            self._join(before if side == RIGHT else facing, tip.hole)
-        elif tip.kind == DIVIDES:
-            ways = (beyond, facing) if side == RIGHT else (facing, beyond)
-            self._divide(place, *ways, tip.hole)
-        else:
-            self._close(self.row.pop(place), (tip.hole,))
-
-    def _divide(self, place: int, left_of: Side, right_of: Side, hole: int) -> int:
-        """Let a stretch become two, which face each other with these sides; return its number."""
-        above = self.row[place]
-        left = self._open((above.sides[0], left_of), (hole,), standing=RIGHT)
-        right = self._open((right_of, above.sides[1]), (hole,), standing=LEFT)
-        self._close(above, (hole,), into=(left.number, right.number))
-        self.row[place : place + 1] = [left, right]
-        return above.number
-
-    def _join(self, left_of: Side, hole: int) -> int:
-        """Let the stretch with this right side and the next become one; return its number."""
-        place = next(n for n, open_ in enumerate(self.row) if open_.sides[1] == left_of)
-        left, right = self.row[place : place + 2]
-        for side, open_ in ((RIGHT, left), (LEFT, right)):
-            self._close(open_, (hole,), leaving=side)
-        below = self._open((left.sides[0], right.sides[1]), (hole,))
-        below.out_of = (left.number, right.number)
-        self.row[place : place + 2] = [below]
-        return below.number
-
-    def finish(self, end: tuple[int, ...]) -> Stretches:
-        """End the last stretch at the end of the area."""
-        (last,) = self.row
-        self._close(last, end)
+    def run(self, events: list[_Event], area: Area, openings: list[int]) -> Stretches:
+        """Go down past the outline and the openings."""
+        for k in openings:
+            events += self.follow_opening(k, clockwise(area, k))
+        for event in sorted(events, key=lambda event: event.order):
+            event.happen()
+        if self.row:
+            raise _CrossesItselfError
         parts = tuple(self.done[n] for n in range(self.count))
         return Stretches(parts, tuple(self.openings), tuple(self.remarks))
 
-    def _add_chain(self, key: Side, path: list[int]) -> None:
-        """Note a side from its first tip to its last."""
-        spots = self.pricking.holes[path]
-        self.chains[key] = _Chain(path[1:-1], (spots[1:-1] @ self.along).tolist())
-        self.paths[key] = spots
+    # What there is to go past ------------------------------------------------------------------
 
-    def _open(
+    def follow_rails(self, rails: Rails) -> list[_Event]:
+        """Note the two sides of an outline with one top and one bottom."""
+        right, left = (0, 0), (0, 1)
+        self._add_chain(right, [rails.start[-1]], rails.right, [rails.end[0]])
+        self._add_chain(left, [rails.start[0]], rails.left, [rails.end[-1]])
+        begin = partial(self.begin, (left, right), rails.start)
+        end = partial(self.end, (left, right), rails.end)
+        return [_Event((-np.inf, BEGINS, -1), begin), _Event((np.inf, ENDS, -1), end)]
+
+    def follow_outline(
         self,
-        sides: tuple[Side, Side],
-        start: tuple[int, ...],
-        standing: int = 0,
-    ) -> _Open:
+        around: list[int],
+        turns: tuple[Turn, ...],
+        tips: tuple[frozenset[int], frozenset[int]],
+    ) -> list[_Event]:
+        """Note the sides of an outline that turns more than twice."""
+        at = []
+        for turn in turns:
+            flat = frozenset[int]() if turn.within else tips[int(turn.low)]
+            at.append(flat_part(around, turn.position, flat))
+        events = []
+        for k, turn in enumerate(turns):
+            # It goes down from a high turn to the next, which is low, and up to the one after.
+            first, last = at[k][-1], at[(k + 1) % len(at)][0]
+            onward, top, bottom = from_to(around, first, last), around[first], around[last]
+            if turn.low:
+                onward, top, bottom = onward[::-1], bottom, top
+            self._add_chain((0, k), [top], onward, [bottom])
+            tip = tuple(around[position] for position in at[k])
+            events.append(self._turn_of_outline(turn, tip, (0, (k - 1) % len(at)), (0, k)))
+        return events
+
+    def _turn_of_outline(
+        self, turn: Turn, tip: tuple[int, ...], before: Side, after: Side
+    ) -> _Event:
+        """Return what happens where an outline turns, between two of its sides."""
+        if not turn.within:
+            act = self.end if turn.low else self.begin
+            sides = (after, before) if turn.low else (before, after)
+            kind = ENDS if turn.low else BEGINS
+            return self._event(kind, tip[0], partial(act, sides, tip))
+        if turn.low:
+            return self._event(JOINS, tip[0], partial(self.join, before, after, tip[0]))
+        message = "the pairs divide here, and each foot below is worked by itself"
+        return self._event(DIVIDES, tip[0], partial(self.divide, after, before, tip[0], message))
+
+    def follow_opening(self, k: int, around: list[int]) -> list[_Event]:
+        """Note the sides of an opening: its left side is the right rail of what runs left of it."""
+        depth = self.pricking.holes[around] @ self.along
+        top, bottom = around[int(depth.argmin())], around[int(depth.argmax())]
+        if top == bottom:
+            return []
+        left, right = (k, 1), (k, 0)
+        self._add_chain(right, [top], between(around, top, bottom), [bottom])
+        self._add_chain(left, [top], between(around, bottom, top)[::-1], [bottom])
+        message = "the pairs divide here and are worked down both sides of the opening"
+        return [
+            self._event(DIVIDES, top, partial(self.divide, left, right, top, message, k)),
+            self._event(JOINS, bottom, partial(self.join, left, right, bottom, k)),
+        ]
+
+    # What happens there ------------------------------------------------------------------------
+
+    def begin(self, sides: tuple[Side, Side], start: tuple[int, ...]) -> None:
+        """Begin a stretch at a top."""
+        spot = self.pricking.holes[start[0]]
+        place = sum(self._aside(open_.sides[1], spot) <= 0 for open_ in self.row)
+        self.row.insert(place, self._open(sides, start))
+
+    def divide(self, left: Side, right: Side, hole: int, message: str, opening: int = 0) -> None:
+        """Let a stretch become two, of which one has a new right and the other a new left side."""
+        if not self.row:
+            raise _CrossesItselfError
+        place = self._place_of(hole)
+        above = self.row[place]
+        on_left = self._open((above.sides[0], left), (hole,), standing=RIGHT)
+        on_right = self._open((right, above.sides[1]), (hole,), standing=LEFT)
+        self._close(above, (hole,), into=(on_left.number, on_right.number))
+        self.row[place : place + 1] = [on_left, on_right]
+        self.opened[opening] = above.number
+        self.remarks.append(Remark(message, self.pricking.place(hole)))
+
+    def join(self, left: Side, right: Side, hole: int, opening: int = 0) -> None:
+        """Let two stretches become one: the first has this right, the second this left side.
+
+        Raises
+        ------
+        _CrossesItselfError
+            Where there are no such two, as in an outline that crosses itself.
+        """
+        place = _first(a.sides[1] == left and b.sides[0] == right for a, b in pairwise(self.row))
+        on_left, on_right = self.row[place : place + 2]
+        for side, open_ in ((RIGHT, on_left), (LEFT, on_right)):
+            self._close(open_, (hole,), leaving=side)
+        below = self._open((on_left.sides[0], on_right.sides[1]), (hole,))
+        below.out_of = (on_left.number, on_right.number)
+        self.row[place : place + 2] = [below]
+        if opening:
+            self.openings.append((self.opened[opening], below.number, opening))
+
+    def end(self, sides: tuple[Side, Side], end: tuple[int, ...]) -> None:
+        """End a stretch at a bottom."""
+        place = _first(open_.sides == sides for open_ in self.row)
+        self._close(self.row.pop(place), end)
+
+    # Keeping account ---------------------------------------------------------------------------
+
+    def _event(self, kind: int, hole: int, happen: Callable[[], None]) -> _Event:
+        return _Event((float(self.pricking.holes[hole] @ self.along), kind, hole), happen)
+
+    def _add_chain(
+        self, key: Side, top: list[int], holes: tuple[int, ...] | list[int], end: list[int]
+    ) -> None:
+        spots = self.pricking.holes
+        self.chains[key] = _Chain(list(holes), (spots[list(holes)] @ self.along).tolist())
+        self.paths[key] = spots[[*top, *holes, *end]]
+
+    def _open(self, sides: tuple[Side, Side], start: tuple[int, ...], standing: int = 0) -> _Open:
         self.count += 1
         return _Open(self.count - 1, sides, start, standing)
 
@@ -211,14 +261,18 @@ class _Sweep:
     ) -> None:
         going_on = bool(leaving or into)
         depth = float(self.pricking.holes[end[0]] @ self.along) if going_on else np.inf
-        left, right = (self.chains[key].take_to(depth) for key in open_.sides)
+        # A side that comes to its own end here is taken whole.
+        levels = (np.inf if leaving == LEFT else depth, np.inf if leaving == RIGHT else depth)
+        left, right = (
+            self.chains[key].take_to(level) for key, level in zip(open_.sides, levels, strict=True)
+        )
         rails = Rails(open_.start, left, right, end, open_.standing, leaving)
         course = lay_course(self.pricking.holes, rails)
         course = replace(course, begins=not open_.standing, ends=not leaving)
         self.done[open_.number] = Stretch(course, into, open_.out_of)
 
     def _place_of(self, hole: int) -> int:
-        """Return which of the stretches under way holds the top of an opening."""
+        """Return which of the stretches under way holds a hole between its sides."""
         spot = self.pricking.holes[hole]
         gaps = []
         for open_ in self.row:
@@ -233,3 +287,11 @@ class _Sweep:
         order = np.argsort(depth, kind="stable")
         aside = np.interp(spot @ self.along, depth[order], (path @ self.across)[order])
         return float(aside - spot @ self.across)
+
+
+def _first(those: Iterable[bool]) -> int:
+    """Return which is the first that is so."""
+    for place, is_so in enumerate(those):
+        if is_so:
+            return place
+    raise _CrossesItselfError

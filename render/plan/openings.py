@@ -77,10 +77,10 @@ def _bring_together(
     if blocking is not None and not traffic.any_held(blocking):
         for leg in blocking:
             if leg not in welcome:
-                traffic.throw(leg, hole, "hangs between two sides of an opening")
+                traffic.throw(leg, hole, "hangs between two parts that join here")
         return
     traffic.tell(
-        hole, "other work hangs between the two sides of the opening: the right one ends here"
+        hole, "other work hangs between the two parts that join here: the right one ends"
     )
     for leg in right.in_order():
         traffic.pillow.throw(leg, end=False, area=right.number, toward=traffic.ahead)

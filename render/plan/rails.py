@@ -10,11 +10,14 @@ from scipy.sparse.csgraph import shortest_path
 
 from render.geometry.polygon import contains, nearest_on_path, opposite_on_path, signed_area
 from render.geometry.segments import any_crossed
+from render.plan.turning import middle_of
 from render.pricking.model import Area, Pricking
 
 Points = NDArray[np.float64]
 LEFT, RIGHT = -1, 1
 
+# Holes are level that differ by less than this share of the way from one to the next.
+LEVEL = 0.2
 # Two visits in a row on one rail cost a turn on the other: dearer than any slant of the rows.
 REPEAT = 3.0
 # A way across an area may lie outside by this share of the usual distance of its holes.
@@ -111,11 +114,11 @@ def find_rails(
     """
     around = clockwise(area, 0)
     first, last = ends or _tips(area, pricking.holes[around], along, level=level)
-    start = _flat_part(around, first, capped)
+    start = flat_part(around, first, capped)
     taken = frozenset(around[k] for k in start)
-    end = _flat_part(around, last, floored - taken)
-    right = _from_to(around, start[-1], end[0])
-    left = _from_to(around, end[-1], start[0])[::-1]
+    end = flat_part(around, last, floored - taken)
+    right = from_to(around, start[-1], end[0])
+    left = from_to(around, end[-1], start[0])[::-1]
     tips = (tuple(around[k] for k in part) for part in (start, end))
     return Rails(next(tips), tuple(left), tuple(right), next(tips))
 
@@ -138,10 +141,15 @@ def clockwise(area: Area, contour: int) -> list[int]:
 
 def _tips(area: Area, spots: Points, along: Points, *, level: bool) -> tuple[int, int]:
     """Return the positions of the first and the last hole along the outline."""
-    # Where two holes are level, the one further left begins.
-    depth = spots @ along + 1e-6 * (spots @ np.array([along[1], -along[0]]))
+    depth, across = spots @ along, spots @ np.array([along[1], -along[0]])
     if level:
-        return int(depth.argmin()), int(depth.argmax())
+        reach = LEVEL * float(np.median(np.hypot(*(np.roll(spots, -1, axis=0) - spots).T)))
+        first, last = (
+            np.flatnonzero(sign * depth < (sign * depth).min() + reach) for sign in (1, -1)
+        )
+        return middle_of(first.tolist(), across), middle_of(last.tolist(), across)
+    # Where two holes are level, the one further left begins.
+    depth = depth + 1e-6 * across
     if _twice(clockwise(area, 0)):
         a, b = _farthest(area.contours[0], _feet(area, spots), exact=True)
     else:
@@ -226,7 +234,7 @@ def _inset(a: Points, b: Points) -> tuple[Points, Points]:
     return a + 0.01 * (b - a), b + 0.01 * (a - b)
 
 
-def _flat_part(around: list[int], tip: int, flat: frozenset[int]) -> list[int]:
+def flat_part(around: list[int], tip: int, flat: frozenset[int]) -> list[int]:
     """Return the positions of the tip and its neighbours along the outline in a flat end."""
     count = len(around)
     part = [tip]
@@ -242,10 +250,10 @@ def _flat_part(around: list[int], tip: int, flat: frozenset[int]) -> list[int]:
 
 def between(around: list[int], a: int, b: int) -> list[int]:
     """Return the holes after a and before b along the outline."""
-    return _from_to(around, around.index(a), around.index(b))
+    return from_to(around, around.index(a), around.index(b))
 
 
-def _from_to(around: list[int], i: int, j: int) -> list[int]:
+def from_to(around: list[int], i: int, j: int) -> list[int]:
     """Return the holes after position i and before position j along the outline."""
     return around[i + 1 : j] if i < j else around[i + 1 :] + around[:j]
 

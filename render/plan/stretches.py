@@ -74,12 +74,14 @@ def lay_stretches(
         rails = find_rails(
             pricking, area, along, level=level, capped=capped, floored=floored, ends=ends
         )
-        found = divided(pricking, area, rails, openings, along, lobed=level)
-        if not level:
-            course = found.parts[0].course
+        if level:
+            tips = (capped, floored) if fed else None
+            found = divided(pricking, area, rails, openings, along, tips=tips)
+        else:
+            course = lay_course(pricking.holes, rails)
             if lines and runs_against(pricking, course, lines[0]):
-                found = divided(pricking, area, _reversed(rails), openings, along, lobed=False)
-                course = found.parts[0].course
+                course = lay_course(pricking.holes, _reversed(rails))
+            found = Stretches((Stretch(course),))
     told = conflicts(pricking, lines, fed=fed, course=course)
     parts = _with_inner_holes(pricking.holes, area, found.parts)
     return replace(found, parts=parts, remarks=(*found.remarks, *told))

@@ -1,17 +1,25 @@
-"""Figures with more than one top or bottom: hearts, hearts upside down, and a heart on its side.
+"""Figures with several tops or feet: each is worked by itself, as a maker works a heart.
 
-Each lobe is begun by itself and the two are worked on as one from the cleft (common practice, no
-source).
+That two lobes are begun apart and joined at the cleft is common practice, no source.
 """
 
 import numpy as np
 import pytest
 
-from render.plan.lobes import find_lobes
-from render.plan.rails import LEFT, RIGHT
+from render.plan.turning import find_turns
 from render.plan.work import plan_work
-from tests.pieces import lattice_places, pricked, region, spots
-from tests.plan.verifier import comings_and_goings, holes_left_out, replay
+from tests.figures import CROSSED, CROWN, FEET, HEART, MOON, figure
+from tests.pieces import PITCH, lattice_places, pricked, region, spots
+from tests.plan.verifier import (
+    comes_before,
+    comings_and_goings,
+    holes_left_out,
+    holes_unexplained,
+    replay,
+)
+
+FIGURES = {"heart": HEART, "feet": FEET, "crossed": CROSSED, "moon": MOON, "crown": CROWN}
+DOWN = np.array([0.0, 1.0])
 
 
 def heart_places(k):
@@ -73,35 +81,91 @@ def test_a_heart_with_one_top_lower_is_worked_soundly():
     assert holes_left_out(plan) == set()
 
 
-def rail(*turns):
-    """Return a rail through (x, depth) corners, with a hole every step of one."""
-    path = [np.array(turns[0], float)]
-    for corner in turns[1:]:
-        run = np.array(corner, float) - path[-1]
-        count = int(np.abs(run).max())
-        path += [path[-1] + run * (n + 1) / count for n in range(count)]
-    return np.array(path)
+def worked_in(plan, where=lambda x, y: True):
+    """Return the numbers of the stitches of the figure at places, in mm, that are asked for."""
+    return [
+        k
+        for k, (area, (x, y)) in enumerate(zip(plan.area.tolist(), plan.at.tolist(), strict=True))
+        if area == 0 and where(x, y)
+    ]
 
 
-DOWN = np.array([0.0, 1.0])
+def apart(plan, some, others):
+    """Tell whether of two lots of stitches none has to wait for one of the other."""
+    found = replay(plan)
+    return not any(
+        comes_before(found, a, b) or comes_before(found, b, a) for a in some for b in others
+    )
 
 
-@pytest.mark.parametrize("side", [LEFT, RIGHT])
-def test_a_rail_that_rises_away_from_the_area_leads_to_another_top(side):
-    spots_ = rail((0, 0), (0, 6), (side * 4, 2), (side * 4, 12))
-    (lobe,) = find_lobes(spots_, DOWN, side)
-    assert lobe.is_top
-    assert spots_[lobe.deep].tolist() == [0, 6]
-    assert spots_[lobe.high].tolist() == [side * 4, 2]
+@pytest.mark.parametrize("stitch", ["whole", "half"])
+@pytest.mark.parametrize("name", FIGURES)
+def test_it_is_worked_over_every_pin_and_loses_no_pair(name, stitch):
+    plan = plan_work(figure(FIGURES[name], stitch))
+    replay(plan)
+    assert holes_left_out(plan) == set()
 
 
-@pytest.mark.parametrize("side", [LEFT, RIGHT])
-def test_a_rail_that_rises_into_the_area_has_left_a_bottom(side):
-    spots_ = rail((0, 0), (0, 8), (-side * 4, 4), (-side * 4, 12))
-    (lobe,) = find_lobes(spots_, DOWN, side)
-    assert not lobe.is_top
-    assert spots_[lobe.deep].tolist() == [0, 8]
+@pytest.mark.parametrize("name", ["heart", "feet", "crossed"])
+def test_no_pair_comes_or_goes_where_all_its_sides_slant(name):
+    assert comings_and_goings(plan_work(figure(FIGURES[name]))) == (0, 0)
 
 
-def test_a_shallow_dent_is_no_lobe():
-    assert find_lobes(rail((0, 0), (0, 6), (1, 5), (1, 12)), DOWN, RIGHT) == []
+@pytest.mark.parametrize("name", FIGURES)
+def test_a_mirrored_figure_takes_as_many_stitches(name):
+    corners = FIGURES[name]
+    mirrored = [(16 - c, r) for c, r in corners][::-1]
+    first, second = (plan_work(figure(c)) for c in (corners, mirrored))
+    assert len(worked_in(first)) == len(worked_in(second))
+
+
+def test_the_lobes_of_a_heart_are_worked_apart_down_to_the_cleft():
+    plan = plan_work(figure(HEART))
+    x, y = np.array([8, 6]) * PITCH
+    left = worked_in(plan, lambda a, b: a < x and b < y - 0.5 * PITCH)
+    right = worked_in(plan, lambda a, b: a > x and b < y - 0.5 * PITCH)
+    assert len(left) > 6
+    assert len(left) == len(right)
+    assert apart(plan, left, right)
+
+
+def test_the_feet_of_a_figure_are_worked_apart_below_the_cleft():
+    plan = plan_work(figure(FEET))
+    x, y = np.array([8, 8]) * PITCH
+    left = worked_in(plan, lambda a, b: a < x and b > y + 0.5 * PITCH)
+    right = worked_in(plan, lambda a, b: a > x and b > y + 0.5 * PITCH)
+    assert len(left) > 6
+    assert apart(plan, left, right)
+    assert ["divide here" in r.message for r in plan.remarks] == [True]
+
+
+def test_an_outline_that_crosses_itself_is_worked_as_one_and_told_of():
+    """A band that runs down, up on its own right and down again through itself."""
+    knot = [(2, 2), (4, 2), (6, 12), (8, 4), (10, 12), (4, 6), (12, 2), (8, 12), (3, 10)]
+    plan = plan_work(figure(knot))
+    replay(plan)
+    assert holes_unexplained(plan) == set()
+
+
+# How an outline turns ----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("name", "tops", "feet"), [("heart", 2, 1), ("feet", 1, 2),
+                                                   ("crossed", 2, 2), ("moon", 2, 1),
+                                                   ("crown", 3, 1)])  # fmt: skip
+def test_tops_bottoms_and_clefts_are_told_apart(name, tops, feet):
+    """Of one outline, tops and feet are one more than the clefts between them."""
+    turns = find_turns(np.array(FIGURES[name], float), DOWN, 1.5)
+    kinds = [(t.low, t.within) for t in turns]
+    assert kinds.count((False, False)) == tops
+    assert kinds.count((True, True)) == tops - 1
+    assert kinds.count((True, False)) == feet
+    assert kinds.count((False, True)) == feet - 1
+
+
+def test_pins_that_stand_in_and_out_are_no_turns():
+    lot = np.random.default_rng(5)
+    angle = np.linspace(0, 2 * np.pi, 40, endpoint=False)
+    round_ = 20 * np.column_stack([np.sin(angle), -np.cos(angle)])
+    for _ in range(20):
+        assert len(find_turns(round_ + lot.uniform(-1, 1, round_.shape), DOWN, 3.6)) == 2

@@ -17,6 +17,7 @@ from render.settle.settle import settle
 from render.shade.sight import threads_seen
 from render.shade.view import View
 from render.threads.replay import lay_threads
+from tests.figures import CROSSED, HEART, figure
 from tests.gimped_pieces import gimp_in_ground, gimps_by_lot
 from tests.joined_pieces import (
     crossing_plaits,
@@ -54,6 +55,8 @@ PRINTED = {
     "footside": lambda: lattice_with_footside(5, 9),
     "scallop": lambda: scallop(2),
     "band": lambda: strip("whole"),
+    "heart": lambda: figure(HEART),
+    "figure crossed": lambda: figure(CROSSED, "half"),
     "ring in ground": lambda: sort_holes(diamond_ring(5, 3)),
     "lone ring": lambda: sort_holes(lone_ring(pairs="4")),
     "crossing": lambda: sort_holes(crossing(length=24.0, pairs="4")),
