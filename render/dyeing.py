@@ -17,7 +17,7 @@ Colour = tuple[float, float, float]
 Chosen = NDArray[np.bool_]
 
 _CLOTH = ("whole", "double")
-# A worker has so many times the crossings of any other pair; with three passives it has thrice.
+# A worker has so many times the crossings of any other; with three passives it has thrice.
 _STANDS_OUT = 1.5
 
 
@@ -87,28 +87,30 @@ def line_colours(plan: WorkingPlan) -> dict[int, NDArray[np.float64]]:
 def roles_of(paths: ThreadPaths, areas: Sequence[Area]) -> NDArray[np.int64]:
     """Return the (T,) role of each thread, an index into ROLES.
 
-    It is what a thread was hung for, but for the workers of cloth: a plan hangs pairs before one of
-    them becomes the worker, which then is the pair that crosses all others, row after row. In half
-    stitch no pair stays together, so none is the worker.
+    It is what a thread was hung for, but for workers: a plan hangs pairs before one of them becomes
+    the worker. In cloth that is the pair that crosses all others, row after row. In half stitch one
+    thread does; the other of its pair parts from it in the first stitch and wanders.
     """
     roles = paths.role.copy()
     for area in areas:
-        if area.stitch in _CLOTH:
+        if area.stitch in (*_CLOTH, "half"):
             roles[_worker_of(paths, area)] = ROLES.index("worker")
     return roles
 
 
 def _worker_of(paths: ThreadPaths, area: Area) -> Chosen:
-    """Return which threads are an area's worker; none where no pair stands out."""
+    """Return which threads are an area's worker; none where nobody stands out."""
     crossings = paths.crossings
     inside = contains(area.contours, crossings.at)
     met = np.concatenate([crossings.over[inside], crossings.under[inside]])
-    pairs = paths.pair[met]
-    count = np.bincount(pairs[pairs >= 0], minlength=2)
+    met = met[paths.pair[met] >= 0]
+    count = np.bincount(paths.pair[met] if area.stitch in _CLOTH else met, minlength=2)
     second, most = np.sort(count)[-2:]
     if most < _STANDS_OUT * max(second, 1):
         return np.zeros(len(paths.pair), np.bool_)
-    return np.asarray(paths.pair == int(count.argmax()))
+    worker = int(count.argmax())
+    pair = worker if area.stitch in _CLOTH else paths.pair[worker]
+    return np.asarray(paths.pair == pair)
 
 
 def _kind(who: str) -> str:

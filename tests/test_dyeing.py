@@ -66,7 +66,7 @@ def test_an_area_brings_its_own_colour_unless_told_otherwise(paths):
     assert reds(dye(paths, areas, WHITE, {"area:shell": BLUE})) == []
 
 
-def test_half_stitch_has_no_worker_that_stays(paths):
+def test_half_stitch_has_no_worker_where_no_thread_stands_out(paths):
     assert ROLES.index("worker") not in roles_of(paths, [area("half")])
 
 
@@ -97,6 +97,20 @@ def test_a_coloured_worker_stays_the_worker_in_whole_stitch():
     for thread in range(len(paths.radius)):
         across, turns = spread(paths, thread)
         assert (across > 0.85 * width and turns > 20) == (thread in red)
+
+
+@pytest.mark.parametrize("rows", [10, 14])
+def test_one_thread_of_a_coloured_worker_runs_on_in_half_stitch(rows):
+    """It lies across every row and the other drifts away: CT leaves the worker one thread."""
+    paths, red = dyed_lace(strip("half", rows=rows), {"worker": RED})
+    assert len(red) == 2
+    assert paths.pair[red[0]] == paths.pair[red[1]]
+    length = np.array([np.linalg.norm(np.diff(paths.thread(k), axis=0), axis=1).sum() for k in
+                       range(len(paths.radius))])  # fmt: skip
+    (running,) = np.flatnonzero(length > 2.5 * np.median(length))
+    (other,) = set(red) - {running}
+    assert spread(paths, running)[0] > 0.75 * np.ptp(paths.points[:, 0])
+    assert length[other] < 1.6 * np.median(length)
 
 
 def test_threads_of_a_pair_wander_in_half_stitch():
