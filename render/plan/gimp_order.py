@@ -42,18 +42,17 @@ def begin_gimps(plan: WorkingPlan, gimps: Sequence[Gimp]) -> tuple[list[Gimp], l
     number = 0
     while number < len(done):
         begun, gimp = order.begun(number), done[number]
-        if begun is None and gimp.over:
+        while begun is None and gimp.over:
             # Where the end has come, pairs at the beginning are worked on already.
             shorter, _ = _cut(gimp, len(gimp.passings) - 1)
-            done[number] = replace(shorter, over=gimp.over - 1)
-            order = _Order(plan, done, order.settled)
-            continue
+            done[number] = gimp = replace(shorter, over=gimp.over - 1)
+            begun = order.begun(number, len(gimp.passings))
         if begun is None:
             done[number : number + 1] = _cut(done[number], order.longest(number))
             again.append(number + 1)
             order = _Order(plan, done, order.settled)
             begun = order.begun(number) or 0
-        order.settle(number, begun)
+        order.settle(number, begun, len(done[number].passings))
         done[number] = replace(done[number], begun=begun)
         number += 1
     return done, [done[k] for k in again]
@@ -95,7 +94,7 @@ class _Order:
         ], axis=1)  # fmt: skip
         self.settled: list[int] = []
         for number, begun in enumerate(settled):
-            self.settle(number, begun)
+            self.settle(number, begun, len(gimps[number].passings))
 
     def begun(self, number: int, length: int | None = None) -> int | None:
         """Return before which passing a gimp can be begun, None where there is no such.
@@ -121,9 +120,9 @@ class _Order:
                 low = middle
         return low
 
-    def settle(self, number: int, begun: int) -> None:
-        """Let a gimp be begun before one of its passings."""
-        steps = np.array(self._both_ways(number, begun), np.int64).reshape(-1, 2).T
+    def settle(self, number: int, begun: int, length: int) -> None:
+        """Let a gimp of so many passings be begun before one of them."""
+        steps = np.array(self._both_ways(number, begun, length), np.int64).reshape(-1, 2).T
         self._steps = np.concatenate([self._steps, steps], axis=1)
         self.settled.append(begun)
 

@@ -240,9 +240,12 @@ class Way:
         found: list[Crossed] = []
         done = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
         low, high = ends.min(axis=1), ends.max(axis=1)
+        about = (low <= path.max(axis=0)).all(axis=1) & (high >= path.min(axis=0)).all(axis=1)
+        close = np.flatnonzero(about)
+        low, high = low[close], high[close]
         for k, (a, b) in enumerate(pairwise(path)):
             near = (low <= np.maximum(a, b)).all(axis=1) & (high >= np.minimum(a, b)).all(axis=1)
-            legs = np.flatnonzero(near)
+            legs = close[near]
             if not len(legs) or done[k + 1] == done[k]:
                 continue
             run, begin = b - a, ends[legs, 0]

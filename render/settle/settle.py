@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 from render.errors import SettingError
 from render.settle.anchors import find_anchors
 from render.settle.curve import Curves, heights, round_off, split_where_close
+from render.settle.gimps import lie_round_gimps
 from render.settle.lines import hold_lines
 from render.settle.net import Net
 from render.settle.outline import Outline
@@ -87,7 +88,7 @@ def settle_visits(
     net = Net(laid, find_pieces(laid), thick, room, around, state, anchors.hold, anchors.target)
     shape = make_room(pull_taut(net))
     curves, crossings, knots, tangles = _draw(laid, shape, room, thick)
-    z = heights(laid, curves, knots, gauge_mm)
+    z = lie_round_gimps(laid, curves, knots, heights(laid, curves, knots, gauge_mm), gauge_mm)
     paths = ThreadPaths(
         points=np.column_stack([curves.points, z]),
         starts=curves.starts,
