@@ -15,12 +15,14 @@ LEAST_HOLES = 4
 NOISE = 0.055  # spots in a pixel: pure noise has 0.064, a very bad scan of a pricking 0.047
 SAME_SIZE = 0.2  # of the logarithm of the radius, within which two marks are of one kind
 LEAST_ROUND = 0.82
+LEAST_LIKE = 0.38  # roundness of a dot that a line of its own breadth runs into
 SIZES_TRIED = 3
 IN_LINE = 3  # pairs of holes that make a place part of the pricking
 CLEAR_CASE = 0.2  # share of marks in line at which nothing else needs a look; chance makes 0.03
 OUTSIDE = 1.7  # spacings from the next hole where a mark is no longer of a regular pricking
 SHORTEST_ROW = 3  # marks alike that follow each other before they are holes
 FAR_OUTSIDE = 4.0  # the same for a mark that is like all others
+GROUND_ONLY = 0.9  # share of holes in line where there is nothing but ground
 ALIKE = 0.97  # likeness of such a mark
 CROWDED = 4.2  # radii of a mark within which holes have no neighbour
 ODD, ODD_LEAST = 6.0, 0.1  # typical departures of the size, and the logarithm, that a hole keeps to
@@ -121,7 +123,7 @@ def _both(first: Shapes, second: Shapes) -> Shapes:
 
 def _worth(shapes: Shapes, darkness: Plane, least_px: float, most_px: float) -> Shapes:
     """Drop what is nothing like a hole."""
-    kept = (shapes.roundness > 0.4) & (shapes.contrast > 0.1)
+    kept = (shapes.roundness > LEAST_LIKE) & (shapes.contrast > 0.1)
     kept &= (shapes.radius > 0.7 * least_px) & (shapes.radius < 1.4 * most_px)
     return shapes[kept & _inside(shapes, darkness.shape)]
 
@@ -194,7 +196,8 @@ def _judged(shapes: Shapes, members: NDArray[np.bool_]) -> Dots:
     off_size = np.abs(np.log(shapes.radius / radius))
     likeness = (
         _ramp(shapes.roundness, 0.5, 0.9)
-        * _ramp(shapes.clear, 0.3, 0.7)
+        # The loops of 6, 8 and 9 are circles as well, but something stands beside them.
+        * np.where(shapes.hollow, _ramp(shapes.clear, 0.3, 0.9), _ramp(shapes.clear, 0.3, 0.7))
         * _ramp(shapes.contrast / contrast, 0.35, 0.65)
         * (1 - _ramp(off_size, SAME_SIZE, 2.5 * SAME_SIZE))
         * np.where(shapes.hollow == (usual.hollow.mean() > 0.5), 1.0, 0.8)
@@ -214,12 +217,15 @@ def _judged(shapes: Shapes, members: NDArray[np.bool_]) -> Dots:
     lined = support(shapes.centres[trusted], shapes.centres)
     # The more the holes stand in line, the less likely one is that does not.
     regular_share = float((lined[trusted] >= IN_LINE).mean())
-    doubtful = likeness + 0.22 * np.minimum(lined, IN_LINE) > 0.75 + 0.2 * regular_share
+    well_placed = 0.05 * np.maximum(lined - IN_LINE, 0) * (off_size < SAME_SIZE)
+    placed = 0.22 * np.minimum(lined, IN_LINE) + well_placed
+    doubtful = likeness + placed > 0.75 + 0.2 * regular_share
     away = cKDTree(shapes.centres[trusted]).query(shapes.centres)[0]
     outside = away > OUTSIDE * spacing_at(shapes.centres[trusted], shapes.centres)
     lost = away > FAR_OUTSIDE * spacing_at(shapes.centres[trusted], shapes.centres)
-    # A mark like all others may stand alone, as where plaits cross; a poorer one may not.
-    stray = (lined == 0) & (odd | lost | outside & (likeness < ALIKE))
+    # A mark like all others may stand alone, as where plaits cross, but not beside a plain ground.
+    alone = (likeness >= ALIKE) & (regular_share < GROUND_ONLY)
+    stray = (lined == 0) & (odd | lost | outside & ~alone)
     taken = trusted | doubtful & ~(stray & (regular_share > 0.5))
     taken &= ~_beside_better(shapes.centres, likeness, lined + 99 * trusted, taken, radius)
     return _dots(shapes[taken], lined[taken], trusted[taken])

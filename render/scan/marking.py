@@ -1,13 +1,20 @@
 """Turn what was seen in a picture, and what its pens mean, into a pattern."""
 
 from collections.abc import Mapping
+from itertools import pairwise
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from render.errors import PatternError, Place, Remark
 from render.pattern.model import Line, Pattern, Region
 from render.scan.model import Points, Reading
 from render.scan.naming import Meaning, pen_list
+
+# What is worked from one pin to the next; a gimp or an edge runs on.
+FROM_HOLE_TO_HOLE = ("plait", "leaf", "square-leaf")
+ON_HOLE = 0.01  # mm
+TURNS_DEGREES = 30.0
 
 
 def to_pattern(reading: Reading, name: str, meanings: Mapping[int, Meaning | None]) -> Pattern:
@@ -70,8 +77,11 @@ def _shapes(
     for stroke in reading.strokes:
         meaning = meanings[stroke.pen]
         if meaning is not None and meaning.line:
-            points = _rounded(reading, stroke.points)
-            lines.append(Line(points, meaning.word, _place(f"line {len(lines) + 1}", points[0])))
+            worked_apart = meaning.word in FROM_HOLE_TO_HOLE
+            for piece in _parted(stroke.points, reading) if worked_apart else [stroke.points]:
+                points = _rounded(reading, piece)
+                place = _place(f"line {len(lines) + 1}", points[0])
+                lines.append(Line(points, meaning.word, place))
         elif meaning is None or meaning.word != "ignore":
             left_out[stroke.pen][1] += 1
     remarks = []
@@ -83,6 +93,25 @@ def _shapes(
             message = f"{strokes} thin lines of pen {pen} are left out, as the pen colours areas"
             remarks.append(Remark(message))
     return tuple(regions), tuple(lines), remarks
+
+
+def _parted(line: Points, reading: Reading) -> list[Points]:
+    """Part a line at the holes where it turns, a closed one from its first such hole on."""
+    at_hole = np.asarray(cKDTree(reading.holes.centres).query(line)[0]) < ON_HOLE * reading.per_mm
+    closed = bool((line[0] == line[-1]).all())
+    before, after = np.roll(line, 1, axis=0), np.roll(line, -1, axis=0)
+    if closed:
+        before[0], after[-1] = line[-2], line[1]
+    come, go = line - before, after - line
+    turn = np.arctan2(come[:, 0] * go[:, 1] - come[:, 1] * go[:, 0], (come * go).sum(axis=1))
+    cut = at_hole & (np.abs(turn) > np.radians(TURNS_DEGREES))
+    if closed and cut.any():
+        first = int(cut.argmax())
+        line = np.vstack([line[first:-1], line[: first + 1]])
+        cut = np.concatenate([cut[first:-1], cut[: first + 1]])
+    inner = np.flatnonzero(cut[1:-1]) + 1
+    ends = [0, *inner.tolist(), len(line) - 1]
+    return [line[a : b + 1] for a, b in pairwise(ends)]
 
 
 def _rounded(reading: Reading, points: Points) -> Points:

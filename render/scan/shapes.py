@@ -1,9 +1,11 @@
 """Turn the cells that pens coloured into outlines, lines and a list of the pens."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from render.colour.srgb import hex_colour
-from render.geometry.polygon import path_length
+from render.geometry.polygon import nearest_on_path, path_length
+from render.scan.blobs import Mask
 from render.scan.colouring import Colouring, srgb_from_lab
 from render.scan.model import Area, Pen, Points, Stroke
 from render.scan.outline import outlines
@@ -11,6 +13,8 @@ from render.scan.pens import Pens
 from render.scan.strokes import centrelines
 
 ENDS_AT_HOLE = 0.8  # spacings within which a pen line that ends near a hole ends at it
+CORNER, SIGHT = 2.5, 4.0  # half breadths: a hole from its corner, and how far a corner is seen
+BENT_DEGREES = 40.0
 ASIDE = 2.0  # how much more a hole beside the way of a line counts as far than one on its way
 
 
@@ -58,10 +62,45 @@ def trace_strokes(colours: Colouring, found: Pens, holes: Points) -> tuple[Strok
         lines = centrelines(blob.mask, blob.radius, colours.spacing)
         length = sum(path_length(line) for line in lines)
         width = float(blob.mask.sum()) / max(length, 1.0) * colours.cell
+        corner = np.array(blob.corner)
+        near = _about(cells - corner, blob.mask.shape, 2 * blob.radius)
         for line in lines:
-            points = _to_holes(line + np.array(blob.corner), cells, colours.spacing)
+            led = _through_holes(line, near, blob.mask, blob.radius)
+            points = _to_holes(led + corner, cells, colours.spacing)
             strokes.append(Stroke(blob.pen + 1, colours.to_pixels(points), width))
     return tuple(strokes)
+
+
+def _through_holes(line: Points, holes: Points, mask: Mask, radius: float) -> Points:
+    """Lead a line round the holes at its corners, which thinning rounded off."""
+    place = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+    sight = SIGHT * radius
+    aside, along = nearest_on_path(line, holes, closed=False)
+    near = (aside < CORNER * radius) & (along > sight) & (along < place[-1] - sight)
+    corners = []
+    for hole, at in zip(holes[near], along[near], strict=True):
+        before, here, after = (_at(line, place, at + step) for step in (-sight, 0.0, sight))
+        legs = [before + share * (hole - before) for share in (0.25, 0.5)]
+        legs += [after + share * (hole - after) for share in (0.25, 0.5)]
+        column, row = np.rint(legs).astype(int).T
+        if _bend_degrees(before, here, after) > BENT_DEGREES and mask[row, column].all():
+            corners.append((at, hole))
+    for at, hole in sorted(corners, key=lambda corner: -corner[0]):
+        first, last = np.searchsorted(place, [at - sight, at + sight])
+        line = np.vstack([line[:first], hole, line[last:]])
+        place = np.concatenate([place[:first], [at], place[last:]])
+    return line
+
+
+def _at(line: Points, place: NDArray[np.float64], along: float) -> Points:
+    """Return the (2,) point so far along a line; `place` is how far along its vertices are."""
+    return np.array([np.interp(along, place, line[:, k]) for k in (0, 1)])
+
+
+def _bend_degrees(before: Points, here: Points, after: Points) -> float:
+    """Return by how much the way from point to point turns."""
+    come, go = here - before, after - here
+    return float(np.degrees(abs(np.arctan2(come[0] * go[1] - come[1] * go[0], come @ go))))
 
 
 def _to_holes(line: Points, holes: Points, spacing: float) -> Points:

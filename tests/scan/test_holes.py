@@ -43,8 +43,20 @@ def assert_all_found(reading, true, share, error_mm):
         ({}, {"dpi": 600, "angle": 0.8, "blur_mm": 0.06}),
         ({"draw": "circles", "diameter_mm": 0.9}, {"dpi": 300, "paper": "buff", "angle": 1.2}),
         ({"diameter_mm": 0.4}, {"dpi": 300}),
+        ({"draw": "circles", "diameter_mm": 0.7}, {"dpi": 300, "noise": 0.03}),
+        ({"diameter_mm": 0.35}, {"dpi": 300, "noise": 0.03, "angle": 1.3}),
+        ({}, {"dpi": 300, "noise": 0.08, "shade": 0.5, "paper": "buff"}),
     ],
-    ids=["JPEG on buff, askew", "noise and shade", "600 dpi", "circles", "small dots"],
+    ids=[
+        "JPEG on buff, askew",
+        "noise and shade",
+        "600 dpi",
+        "circles",
+        "small dots",
+        "circles as large as the loops of numerals",
+        "dots hardly larger than dust",
+        "heavy noise",
+    ],
 )
 def test_holes_of_spoiled_scans_are_found(tmp_path, drawn, spoiling):
     made = scan(sheet(**drawn), rng=np.random.default_rng(SEED), **spoiling)
@@ -83,6 +95,26 @@ def sheet_of(places):
     made = Sheet(46, 46, np.array(places, float))
     made.dots(0.6)
     return made
+
+
+def test_a_scalloped_edge_beside_a_straight_ground_is_found(tmp_path, rng):
+    ground = [(22.0 + 2 * c + r % 2, 10.0 + 2 * r) for r in range(14) for c in range(9)]
+    angles = np.radians(np.linspace(95, 265, 13))
+    edge = np.column_stack([20 + 9 * np.cos(angles), 23 + 13 * np.sin(angles)])
+    made = scan(sheet_of([*ground, *edge]), 300, rng)
+    reading = read(tmp_path, made, turn_degrees=0.0)
+    assert_all_found(reading, made.sheet.holes, 1.0, 0.05)
+    assert reading.holes.sure.all()
+
+
+def test_holes_where_plaits_cross_are_doubtful_and_not_dropped(tmp_path, rng):
+    rails = [(x, 8.0 + 2.5 * r) for r in range(12) for x in (8.0, 13.0, 29.0, 34.0)]
+    crossings = [(21.0, 13.0), (21.0, 23.0), (21.0, 33.0)]
+    made = scan(sheet_of([*rails, *crossings]), 300, rng)
+    reading = read(tmp_path, made, turn_degrees=0.0)
+    assert_all_found(reading, made.sheet.holes, 1.0, 0.05)
+    doubtful = reading.to_mm(reading.holes.centres[~reading.holes.sure])
+    assert doubtful == pytest.approx(np.array(crossings), abs=0.1)
 
 
 def test_centres_agree_with_scikit_image(tmp_path, rng):
