@@ -111,7 +111,8 @@ def _goes_on(part: Pattern, planned: WorkingPlan, few: Laid, block: Block, plan:
     """Tell whether a piece longer by one block is worked as the block says."""
     more = lay_again(part, few.times + block.repeats)
     pricking = sort_holes(more.pattern)
-    return same_work(lay_blocks(planned, few, block, pricking, more), plan(pricking))
+    until = block.end + block.stitches
+    return same_work(lay_blocks(planned, few, block, pricking, more), plan(pricking), until)
 
 
 def _lay_from(

@@ -58,17 +58,37 @@ def lay_blocks(
     )
 
 
-def same_work(one: WorkingPlan, other: WorkingPlan) -> bool:
-    """Tell whether two plans of one piece do the same, stitch by stitch and pair by pair."""
-    if (one.moves, one.technique) != (other.moves, other.technique):
+def same_work(one: WorkingPlan, other: WorkingPlan, until: int) -> bool:
+    """Tell whether two plans of one piece do the same, stitch by stitch and pair by pair.
+
+    Parameters
+    ----------
+    one, other
+        The plans.
+    until
+        The stitch before which they are compared. What comes last may be cut off by the end of the
+        piece, and is then worked in one of several ways.
+    """
+    stitches, used = slice(until), one.taken[:until].ravel()
+    if min(len(one.moves), len(other.moves)) < until:
         return False
+    if one.moves[stitches] != other.moves[stitches]:
+        return False
+    if one.technique[stitches] != other.technique[stitches]:
+        return False
+    met = np.concatenate([one.hole[:until], one.turn[used]])
+    rows = {
+        **dict.fromkeys(OF_STITCHES, stitches),
+        **dict.fromkeys(OF_LEGS, used),
+        **dict.fromkeys(OF_HOLES, met[met >= 0]),
+    }
     arrays = all(
-        np.allclose(getattr(one, name), getattr(other, name), rtol=0, atol=SAME_MM)
-        for name in (*OF_STITCHES, *OF_LEGS, *OF_HOLES)
+        np.allclose(getattr(one, name)[row], getattr(other, name)[row], rtol=0, atol=SAME_MM)
+        for name, row in rows.items()
     )
     hung, thrown = (
-        ([replace(h, at=(0.0, 0.0)) for h in plan.hangings] for plan in (one, other)),
-        ([(t.leg, t.after, t.end, t.area) for t in plan.throwings] for plan in (one, other)),
+        ([replace(h, at=(0.0, 0.0)) for h in p.hangings if h.before < until] for p in (one, other)),
+        ([(t.leg, t.area) for t in p.throwings if t.after < until] for p in (one, other)),
     )
     return arrays and all(first == second for first, second in (hung, thrown))
 

@@ -7,6 +7,7 @@ Dillmont's fig. 799, see `tests.pieces`.
 
 from collections import Counter
 from functools import lru_cache
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -72,7 +73,7 @@ def picots_and_footside():
 
 def joined_over_the_seam(word, **options):
     """Return two trails; what joins them begins in one repeat and ends in the next."""
-    pins, advance, gap = 14, 1.35, 10.0
+    pins, advance, gap = 14, 1.35, 14.0
     sides = [trail(x, pins + 2, advance=advance) for x in (0.0, gap)]
     areas = [
         region(around(side), "whole", name, pairs="5")
@@ -84,10 +85,19 @@ def joined_over_the_seam(word, **options):
         (left[11], middle, (gap - 2.0, 18 * advance)),
         (right[10], middle, (2.0, 17 * advance)),
     ]
-    beside = [(3.1, 14.9), (6.9, 14.2)] if options else []
+    beside = [spot for points in ends for spot in _beside(points)] if options else []
     holes = [*left[:pins], *right[:pins], middle, *beside]
     lines = [line(points, word, **options) for points in ends]
     return marked(holes, areas, lines, repeat=(0.0, pins * advance), gauge_mm=0.3)
+
+
+def _beside(points):
+    """Return holes for picots on both sides of each part of a line."""
+    found = []
+    for a, b in pairwise(np.array(points)):
+        out = 1.4 * np.array([(b - a)[1], (a - b)[0]]) / np.hypot(*(b - a))
+        found += [tuple((a + b) / 2 + out), tuple((a + b) / 2 - out)]
+    return found
 
 
 def bent():
@@ -134,6 +144,14 @@ def both(name):
     return laid, work_out(whole, Wishes(gauge_mm=gauge))
 
 
+def end_of(name):
+    """Return how far down a piece is compared, in mm.
+
+    What joins trails over the last seam is cut off there, and hangs in one way or another.
+    """
+    return USUAL_TIMES * 14 * 1.35 - 15.0 if "over the seam" in name else np.inf
+
+
 @pytest.mark.parametrize("name", PIECES)
 def test_it_is_laid_and_not_worked_through(name):
     laid, _ = both(name)
@@ -144,27 +162,38 @@ def test_it_is_laid_and_not_worked_through(name):
 def test_every_stitch_pair_and_crossing_is_that_of_the_whole(name):
     laid, whole = both(name)
     assert laid.plan.moves == whole.plan.moves
-    for column in ("hole", "area", "taken", "given", "twists", "turn"):
-        assert np.array_equal(getattr(laid.plan, column), getattr(whole.plan, column))
+    until = int((whole.plan.at[:, 1] < end_of(name)).argmin()) or len(whole.plan.moves)
+    assert until > 0.8 * len(whole.plan.moves)
+    legs = whole.plan.taken[:until]
+    for column in ("hole", "area", "taken", "given"):
+        first, second = (getattr(one.plan, column)[:until] for one in (laid, whole))
+        assert np.array_equal(first, second)
+    for column in ("twists", "turn"):
+        first, second = (getattr(one.plan, column)[legs] for one in (laid, whole))
+        assert np.array_equal(first, second)
     for column in ("pair", "role", "region"):
         assert np.array_equal(getattr(laid.paths, column), getattr(whole.paths, column))
-    laid_count, whole_count = (
-        Counter(zip(c.over.tolist(), c.under.tolist(), strict=True))
-        for c in (laid.paths.crossings, whole.paths.crossings)
-    )
+    laid_count, whole_count = (crossings_until(end_of(name), one.paths) for one in (laid, whole))
     assert laid_count == whole_count
+
+
+def crossings_until(end, paths):
+    crossings = paths.crossings
+    above = crossings.at[:, 1] < end
+    return Counter(
+        zip(crossings.over[above].tolist(), crossings.under[above].tolist(), strict=True)
+    )
 
 
 @pytest.mark.parametrize("name", PIECES)
 def test_threads_run_where_those_of_the_whole_run(name):
     laid, whole = both(name)
-    # What joins trails over the last seam is cut off there, and hangs in one way or another.
-    end = USUAL_TIMES * 14 * 1.35 - 15.0 if "over the seam" in name else np.inf
     for one, other in ((laid.paths, whole.paths), (whole.paths, laid.paths)):
         run = curves(one)
         shapely.prepare(run)
         points, thread = shapely.get_coordinates(curves(other), return_index=True)
-        points, thread = points[points[:, 1] < end], thread[points[:, 1] < end]
+        compared = points[:, 1] < end_of(name)
+        points, thread = points[compared], thread[compared]
         assert shapely.dwithin(run[thread], shapely.points(points), APART_MM).all()
 
 
