@@ -56,3 +56,67 @@ def spiral(turns=1.6, inner=3.0, width=4.0, step=2.6, **options):
     reach = width / 2 - INSIDE_MM
     low, high = ((radius + side * reach)[::10, None] * way[::10] for side in (-1, 1))
     return marked(holes, [ring_region(np.vstack([low, high[::-1]]), **{"pairs": "4"} | options)])
+
+
+def trail(middle, width, step=2.6, **options):
+    """Return a trail along a line, its pins a step apart on either edge, fewer where it is short.
+
+    Parameters
+    ----------
+    middle
+        (n, 2) in mm.
+    width
+        One for all of it, or (n,) so that it may taper.
+    """
+    middle = np.asarray(middle, float)
+    far = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(middle, axis=0).T))])
+    fine = np.linspace(0, far[-1], 600)
+    spots = np.column_stack([np.interp(fine, far, middle[:, k]) for k in (0, 1)])
+    broad = np.interp(fine, far, np.broadcast_to(width, far.shape))
+    ahead = np.gradient(spots, axis=0)
+    ahead /= np.hypot(*ahead.T)[:, None]
+    out = np.column_stack([ahead[:, 1], -ahead[:, 0]])
+    rails = [spots + side * broad[:, None] / 2 * out for side in (1, -1)]
+    pins = [_a_step_apart(rail, step, first) for rail, first in zip(rails, (0, 0.5), strict=True)]
+    outline = np.vstack([rails[0][::6], rails[1][::-6]])
+    holes = np.vstack(pins)
+    kept = [k for k, p in enumerate(holes) if (np.hypot(*(holes[:k] - p).T) > 0.7).all()]
+    wishes = {k: v for k, v in ({"pairs": "5"} | options).items() if v is not None}
+    return marked(holes[kept], [ring_region(outline, **wishes)])
+
+
+def _a_step_apart(rail, step, first):
+    """Return pins on a rail; where it doubles back on itself none are pricked."""
+    far = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(rail, axis=0).T))])
+    at = np.arange(first * step, far[-1] + 1e-9, step)
+    return np.column_stack([np.interp(at, far, rail[:, k]) for k in (0, 1)])
+
+
+def _arcs(*parts, start=(0.0, 0.0), heading=90.0):
+    """Return a line of arcs: each a length, and a turn in degrees to the maker's left."""
+    spots, angle = [np.array(start)], np.deg2rad(heading)
+    for length, turn in parts:
+        for _ in range(40):
+            angle -= np.deg2rad(turn) / 40
+            spots.append(spots[-1] + length / 40 * np.array([np.cos(angle), np.sin(angle)]))
+    return np.array(spots)
+
+
+SHAPES = {
+    "horseshoe": lambda: trail(_arcs((12, 0), (14, 180), (12, 0)), 4.0),
+    "tight hairpin": lambda: trail(_arcs((14, 0), (9, 180), (14, 0)), 4.0),
+    "letter s": lambda: trail(_arcs((26, 240), (26, -240), heading=30), 4.0),
+    "tight scallops": lambda: trail(
+        _arcs(*[(11, 170), (11, -170)] * 3, heading=175), 3.5, step=2.2
+    ),
+    "zigzag": lambda: trail(_arcs((14, 0), (6, 120), (14, 0), (6, -120), (14, 0)), 4.0),
+    "tapering leaf": lambda: trail(
+        _arcs((30, 70)), 6.5 * np.sin(np.linspace(0.06, np.pi - 0.06, 41)), pairs=None
+    ),
+    "crescent": lambda: trail(
+        _arcs((40, 200), heading=0), 6.0 * np.sin(np.linspace(0.08, np.pi - 0.08, 41)), pairs=None
+    ),
+    "comma": lambda: trail(_arcs((16, 220), (22, 60)), np.linspace(7, 1.2, 81), pairs=None),
+    "spiral": lambda: spiral(1.5, inner=2.0),
+    "half-stitch scroll": lambda: trail(_arcs((14, -20), (34, 260)), 4.0, stitch="half"),
+}

@@ -383,6 +383,8 @@ class Areas:
             self._sew_on(area, hole)
             return
         side = -cloth.side if cloth.passives else cloth.side
+        if course.ends_on and not self.fed[area]:
+            side = course.ends_on
         incoming = self._coming_in(cloth, Visit(hole, side), 0)
         legs = cloth.close(hole, side, incoming, again=self.fed[area])
         self.send(area, hole, legs, last=True)

@@ -35,6 +35,8 @@ class Cloth:
         The worker's leg and the side of the passives it hangs on.
     spot
         Where the worker turned last.
+    met
+        Holes inside it that have their stitch.
     aside
         Legs beyond the worker where it stands in the middle, after two stretches have joined.
     """
@@ -53,6 +55,7 @@ class Cloth:
     spot: Spot = (0.0, 0.0)
     row: int = 0
     aside: list[int] = field(default_factory=list)
+    met: set[int] = field(default_factory=set)
 
     @property
     def legs(self) -> list[int]:
@@ -228,6 +231,7 @@ class Cloth:
         order = list(self.passives) if side == RIGHT else list(reversed(self.passives))
         pinned = self._pinned(order, origin, target)
         if pin_last >= 0 and order:
+            self.met.discard(pinned.get(len(order) - 1, -1))
             pinned[len(order) - 1] = pin_last
         done: list[int] = []
         for k, passive in enumerate(order):
@@ -285,18 +289,24 @@ class Cloth:
         done.append(passed)
 
     def _pinned(self, order: list[int], origin: Spot, target: Spot) -> dict[int, int]:
-        """Give each hole inside the area to the stitch of this row that is nearest."""
-        if self.row >= len(self.course.inner) or not order:
+        """Give each hole inside the area to the stitch of this row that is nearest.
+
+        What finds no stitch waits for the next row.
+        """
+        near = (hole for row in self.course.inner[: self.row + 1] for hole in row)
+        wanted = [hole for hole in near if hole not in self.met]
+        if not wanted or not order:
             return {}
         a, run = np.array(origin), np.subtract(target, origin)
         square = max(float(run @ run), 1e-12)
         found: dict[int, int] = {}
-        for hole in self.course.inner[self.row]:
+        for hole in wanted[: len(order)]:
             share = float((self.holes[hole] - a) @ run) / square
             k = min(max(int(share * len(order)), 0), len(order) - 1)
-            while k in found and len(found) < len(order):
+            while k in found:
                 k = (k + 1) % len(order)
-            found.setdefault(k, hole)
+            found[k] = hole
+        self.met.update(found.values())
         return found
 
     def take_in(self, leg: int, side: int, at: Spot, hole: int = -1) -> None:

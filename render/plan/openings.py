@@ -79,9 +79,7 @@ def _bring_together(
             if leg not in welcome:
                 traffic.throw(leg, hole, "hangs between two parts that join here")
         return
-    traffic.tell(
-        hole, "other work hangs between the two parts that join here: the right one ends"
-    )
+    traffic.tell(hole, "other work hangs between the two parts that join here: the right one ends")
     for leg in right.in_order():
         traffic.pillow.throw(leg, end=False, area=right.number, toward=traffic.ahead)
     right.worker, right.passives = -1, []

@@ -22,6 +22,8 @@ LEVEL = 0.2
 REPEAT = 3.0
 # A way across an area may lie outside by this share of the usual distance of its holes.
 ACROSS = 0.07
+# A tip off the line of one rail by no more than this share of what it is off the other lies on it.
+STRAIGHT_ON = 0.25
 # A tip nearer than this share of the width to the first hole of a rail is a corner on that rail.
 CORNER = 0.4
 
@@ -51,6 +53,8 @@ class Course:
     begins, ends
         False where its pairs come from another course, or go over into one: its tip is then no
         stop of its own.
+    ends_on
+        The rail on which its last hole lies, 0 where it lies between both.
     """
 
     start: tuple[int, ...]
@@ -59,6 +63,7 @@ class Course:
     inner: tuple[tuple[int, ...], ...] = ()
     begins: bool = True
     ends: bool = True
+    ends_on: int = 0
 
 
 @dataclass(frozen=True)
@@ -126,7 +131,32 @@ def find_rails(
 def lay_course(holes: Points, rails: Rails) -> Course:
     """Put the holes of both rails in the order of the worker's visits."""
     visits = _merge(holes, rails)
-    return Course(rails.start, visits, tuple(reversed(rails.end)))
+    ends_on = _rail_of_tip(holes, rails.left[::-1], rails.right[::-1], rails.end)
+    return Course(rails.start, visits, tuple(reversed(rails.end)), ends_on=ends_on)
+
+
+def _rail_of_tip(
+    holes: Points, left: tuple[int, ...], right: tuple[int, ...], tip: tuple[int, ...]
+) -> int:
+    """Return the rail that runs straight on to a tip, 0 where it lies between both.
+
+    Parameters
+    ----------
+    left, right
+        From the tip on.
+    """
+    if len(tip) > 1 or min(len(left), len(right)) < 2:
+        return 0
+    spot = holes[tip[0]]
+    aside = []
+    for rail in (left, right):
+        run = holes[rail[0]] - holes[rail[1]]
+        way = spot - holes[rail[0]]
+        aside.append(abs(run[0] * way[1] - run[1] * way[0]) / max(float(np.hypot(*run)), 1e-9))
+    width = float(np.hypot(*(holes[left[0]] - holes[right[0]])))
+    if min(aside) < STRAIGHT_ON * max(aside) and max(aside) > width / 2:
+        return LEFT if aside[0] < aside[1] else RIGHT
+    return 0
 
 
 def clockwise(area: Area, contour: int) -> list[int]:
@@ -307,6 +337,8 @@ class _Way:
         self.top = holes[list(rails.start)].mean(axis=0)
         self.bottom = holes[list(rails.end)].mean(axis=0)
         self.width = _typical_width(self.places, self.top, self.bottom, rails)
+        self.starts_on = _rail_of_tip(holes, rails.left, rails.right, rails.start)
+        self.ends_on = _rail_of_tip(holes, rails.left[::-1], rails.right[::-1], rails.end)
 
     def states(self) -> Iterator[tuple[int, int]]:
         """Yield how many holes of each rail may have been visited, in rising order."""
@@ -329,7 +361,8 @@ class _Way:
         after = (before[0] + (side == 0), before[1] + (side == 1))
         gap = float(np.hypot(*(self.spot(after, side) - self.spot(before, last))))
         open_start = before == (0, 0) and not self.rails.standing
-        again = gap < CORNER * self.width if open_start else last == side
+        corner = gap < CORNER * self.width or (LEFT, RIGHT)[side] == self.starts_on
+        again = corner if open_start else last == side
         return gap + REPEAT * self.width if again else gap
 
     def price_of_end(self, side: int) -> float:
@@ -337,7 +370,8 @@ class _Way:
         counts = (len(self.places[0]), len(self.places[1]))
         gap = float(np.hypot(*(self.bottom - self.spot(counts, side))))
         leaving = self.rails.leaving
-        again = (LEFT, RIGHT)[side] == leaving if leaving else gap < CORNER * self.width
+        corner = gap < CORNER * self.width or (LEFT, RIGHT)[side] == self.ends_on
+        again = (LEFT, RIGHT)[side] == leaving if leaving else corner
         return gap + REPEAT * self.width if again else gap
 
 

@@ -1,7 +1,7 @@
 """Where pairs are hung and where threads end, side by side in their order."""
 
-from collections.abc import Iterator
-from itertools import pairwise
+from collections.abc import Iterator, Sequence
+from itertools import groupby, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -78,8 +78,10 @@ def hang_ends(
     cloth = np.zeros(len(plan.twists), bool)
     cloth[plan.given.ravel()] = np.repeat(plan.area >= 0, 2)
     source, _ = stitches_of_legs(plan)
-    for throwing in (t for t in plan.throwings if t.end and _runs_on(plan, t)):
-        _run_on(laid, throwing, visit[ends[throwing.leg]], at, target, gauge_mm)
+    going_on = [t for t in plan.throwings if t.end and _runs_on(plan, t)]
+    for _, group in groupby(going_on, key=lambda t: (t.after, t.area, t.toward, t.sewn)):
+        row = list(group)
+        _run_on(laid, row, [visit[ends[t.leg]] for t in row], at, target, gauge_mm)
     ended = [t for t in plan.throwings if t.end and not _runs_on(plan, t)]
     leaving = [t.leg for t in ended]
     frames = [upright_at(plan, -1, -1 if cloth[g] else int(source[g])) for g in leaving]
@@ -111,26 +113,32 @@ def _runs_on(plan: WorkingPlan, throwing: Throwing) -> bool:
 
 def _run_on(
     laid: LaidThreads,
-    throwing: Throwing,
-    visits: NDArray[np.int64],
+    row: Sequence[Throwing],
+    visits: Sequence[NDArray[np.int64]],
     at: Points,
     target: Points,
     gauge_mm: float,
 ) -> None:
-    """Let the threads of a pair run on along their trail, or to where they are sewn."""
-    nodes = laid.visits[visits]
-    before = at[laid.visits[visits - 1]]
-    if throwing.sewn is None:
-        toward = np.array(throwing.toward)
-        tail = np.hypot(*(laid.at[nodes] - laid.at[laid.visits[visits - 1]]).T).max()
-        end = before.mean(axis=0) + tail * toward
+    """Let pairs side by side run on along their trail, or to the place where they are sewn."""
+    nodes = [laid.visits[v] for v in visits]
+    before = [at[laid.visits[v - 1]] for v in visits]
+    if row[0].sewn is None:
+        toward = np.array(row[0].toward)
+        aside = np.array([toward[1], -toward[0]])
+        places = np.array([spots.mean(axis=0) @ aside for spots in before])
+        # As far on as it was laid: threads that still hang free are drawn back into the cloth.
+        ends = [
+            x * aside + (laid.at[pair].mean(axis=0) @ toward) * toward
+            for x, pair in zip(_in_order(places, 2.4 * gauge_mm), nodes, strict=True)
+        ]
     else:
-        end = laid.at[nodes].mean(axis=0)
-        toward = end - before.mean(axis=0)
-        toward /= max(float(np.hypot(*toward)), 1e-9)
-    aside = np.array([toward[1], -toward[0]])
-    for half, k in zip((-0.55, 0.55), np.argsort(before @ aside, kind="stable"), strict=True):
-        target[nodes[k]] = end + half * gauge_mm * aside
+        ends = [laid.at[pair].mean(axis=0) for pair in nodes]
+    for end, pair, spots in zip(ends, nodes, before, strict=True):
+        way = end - spots.mean(axis=0) if row[0].sewn is not None else np.array(row[0].toward)
+        way /= max(float(np.hypot(*way)), 1e-9)
+        aside = np.array([way[1], -way[0]])
+        for half, k in zip((-0.55, 0.55), np.argsort(spots @ aside, kind="stable"), strict=True):
+            target[pair[k]] = end + half * gauge_mm * aside
 
 
 def _alike(frames: list[Points], moments: list[int]) -> list[tuple[int, int]]:

@@ -112,3 +112,15 @@ def test_a_pair_leaves_a_figure_on_the_side_it_goes_to(leftward):
 
 def test_pairs_leave_a_figure_from_both_sides_in_turn():
     assert lanes_for(4, [(1, True), (1, False)]) == {0: 0, 3: 1}
+
+
+def test_holes_inside_that_a_full_row_has_no_stitch_for_go_to_the_next_row():
+    """Twelve rows of three passives have 36 stitches; 30 holes stand beside 6 of the rows."""
+    holes = [((k % 2) * 8.0, k * 1.5) for k in range(13)]
+    inner = [(1.0 + 1.2 * k, 3.0 + 1.5 * r) for r in range(6) for k in range(5)]
+    corners = [(0, 0), (8, 1.5), (8, 16.5), (0, 18)]
+    plan = plan_work(pricked([*holes, *inner], [region(corners, pairs="3")]))
+    replay(plan)
+    assert len(holes_left_out(plan)) <= 3
+    pins = [h for h in plan.hole.tolist() if h >= 0]
+    assert len(pins) == len(set(pins))
