@@ -177,7 +177,8 @@ def _tips(area: Area, spots: Points, along: Points, *, level: bool) -> tuple[int
         first, last = (
             np.flatnonzero(sign * depth < (sign * depth).min() + reach) for sign in (1, -1)
         )
-        return middle_of(first.tolist(), across), middle_of(last.tolist(), across)
+        top, bottom = first.tolist(), last.tolist()
+        return middle_of(top, across, depth), middle_of(bottom, across, -depth)
     # Where two holes are level, the one further left begins.
     depth = depth + 1e-6 * across
     if _twice(clockwise(area, 0)):

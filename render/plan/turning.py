@@ -67,15 +67,24 @@ def find_turns(spots: Points, along: Points, least: float) -> tuple[Turn, ...]:
     turns = []
     for position, low in found:
         level = _level_with(depth, position, LEVEL * least)
-        middle = middle_of(level, across)
+        middle = middle_of(level, across, -depth if low else depth)
         turns.append(Turn(middle, low, _within(depth, across, level, low=low)))
     return tuple(turns)
 
 
-def middle_of(positions: list[int], across: Points) -> int:
-    """Return the middle one of some holes from left to right, the left one of two."""
+def middle_of(positions: list[int], across: Points, first: Points) -> int:
+    """Return the middle one of some holes from left to right.
+
+    Of two, the one that comes first, and the left one where neither does.
+
+    Parameters
+    ----------
+    across, first
+        (n,) places of all holes in mm, from left to right and from first to last.
+    """
     ordered = sorted(positions, key=lambda position: float(across[position]))
-    return ordered[(len(ordered) - 1) // 2]
+    middle = ordered[(len(ordered) - 1) // 2 : len(ordered) // 2 + 1]
+    return min(middle, key=lambda position: round(float(first[position]), 6))
 
 
 def _level_with(depth: Points, position: int, reach: float) -> list[int]:
