@@ -115,22 +115,26 @@ def nearest_on_path(
 
 
 def _sides_near(
-    middle: Points, half: NDArray[np.float64], points: Points
+    middle: Points,
+    half: NDArray[np.float64],
+    points: Points,
+    reach: NDArray[np.float64] | None = None,
 ) -> Iterator[tuple[Indices, Indices]]:
-    """Yield points a few at a time, with the sides of a path that may be nearest to one of them.
+    """Yield points a few at a time, with the sides of a path that may be near to one of them.
 
     Parameters
     ----------
     middle, half
         (n, 2) middles of the sides and half their lengths.
-    points
-        (N, 2) positions.
+    points, reach
+        (N, 2) positions, and (N,) how near; None for the side that is nearest.
     """
     every = np.arange(len(middle))
     if len(middle) * len(points) <= AT_ONCE // 10:
         yield np.arange(len(points)), every
         return
-    reach = np.asarray(cKDTree(middle).query(points)[0])
+    if reach is None:
+        reach = np.asarray(cKDTree(middle).query(points)[0])
     for those in _heaps(points, np.arange(len(points))):
         low = (points[those] - reach[those, None]).min(axis=0)
         high = (points[those] + reach[those, None]).max(axis=0)
@@ -151,7 +155,7 @@ def _heaps(points: Points, those: Indices) -> Iterator[Indices]:
 
 
 def opposite_on_path(
-    outline: Points, points: Points
+    outline: Points, points: Points, reach: NDArray[np.float64] | None = None
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Find where an outline passes points on the side away from where it is nearest.
 
@@ -159,25 +163,34 @@ def opposite_on_path(
     ----------
     outline
         (n, 2) vertices, the last joined to the first.
-    points
-        (N, 2) positions.
+    points, reach
+        (N, 2) positions, and (N,) how far off the outline is looked for; None for any distance.
 
     Returns
     -------
-    (N,) distances, infinite where all of it lies on one side, and (N,) lengths along the outline.
+    (N,) distances, more than the reach where all of it within reach lies on one side, and (N,)
+    lengths along the outline.
     """
     run = np.roll(outline, -1, axis=0) - outline
     length = np.hypot(*run.T)
     before = np.concatenate([[0.0], np.cumsum(length)[:-1]])
-    offset = points[:, None] - outline
-    share = np.clip((offset * run).sum(axis=2) / np.maximum(length**2, 1e-12), 0, 1)
-    away = share[..., None] * run - offset
-    far = np.hypot(away[..., 0], away[..., 1])
-    rows = np.arange(len(points))
-    nearest = away[rows, far.argmin(axis=1)]
-    far[(away * nearest[:, None]).sum(axis=2) >= 0] = np.inf
-    second = far.argmin(axis=1)
-    return far[rows, second], before[second] + share[rows, second] * length[second]
+    distance, along = np.full(len(points), np.inf), np.zeros(len(points))
+    reach = distance.copy() if reach is None else reach
+    for those, sides in _sides_near(outline + run / 2, length / 2, points, reach):
+        if not len(sides):
+            continue
+        offset = points[those][:, None] - outline[sides]
+        square = np.maximum(length[sides] ** 2, 1e-12)
+        share = np.clip((offset * run[sides]).sum(axis=2) / square, 0, 1)
+        away = share[..., None] * run[sides] - offset
+        far = np.hypot(away[..., 0], away[..., 1])
+        rows = np.arange(len(those))
+        nearest = away[rows, far.argmin(axis=1)]
+        far[(away * nearest[:, None]).sum(axis=2) >= 0] = np.inf
+        second = far.argmin(axis=1)
+        distance[those] = far[rows, second]
+        along[those] = before[sides[second]] + share[rows, second] * length[sides[second]]
+    return distance, along
 
 
 def path_length(path: Points, *, closed: bool = False) -> float:

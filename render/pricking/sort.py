@@ -166,7 +166,7 @@ def _passed_again(
     (K,) which spots, and (K,) where on the outline it passes them the second time.
     """
     outside = np.flatnonzero(~contains([outline], spots))
-    distance, there = opposite_on_path(outline, spots[outside])
+    distance, there = opposite_on_path(outline, spots[outside], reach[outside])
     # A corner that sticks in between is not passed twice.
     apart = np.abs(there - along[outside])
     apart = np.minimum(apart, path_length(outline, closed=True) - apart)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import shapely
 
-from render.geometry.polygon import contains, nearest_on_path
+from render.geometry.polygon import contains, nearest_on_path, opposite_on_path
 
 # The last pair is too much to be held against each other at once.
 SIZES = [(3, 1), (12, 40), (300, 900), (2500, 1500)]
@@ -39,3 +39,18 @@ def test_the_nearest_spot_of_a_path_is_where_geos_has_it(corners, count, closed)
 def test_a_hole_in_a_shape_is_outside():
     square = np.array([(0, 0), (9, 0), (9, 9), (0, 9)], float)
     assert contains([square, square / 3 + 3], np.array([(1, 1), (5, 5)])).tolist() == [True, False]
+
+
+@pytest.mark.parametrize("times", [1, 400])
+def test_between_two_parts_of_an_outline_both_are_passed(times):
+    """A comb of slots two wide: from a spot off the middle of one the farther side is sought."""
+    teeth = [(x + 4 * k, y) for k in range(times + 1) for x, y in [(0, 0), (0, 9), (2, 9), (2, 0)]]
+    outline = np.array([*teeth, (4 * times + 4, -9), (-4, -9)], float)
+    points = np.array([(2.7 + 4 * k, 5) for k in range(times)])
+    distance, along = opposite_on_path(outline, points, np.full(times, 2.0))
+    assert np.allclose(distance, 1.3)
+    ring = shapely.LinearRing(outline)
+    assert np.allclose(
+        shapely.get_coordinates(shapely.line_interpolate_point(ring, along)),
+        points + np.array([1.3, 0]),
+    )
