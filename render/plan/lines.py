@@ -23,8 +23,9 @@ END_REACH = 1.5
 THROUGH, THROUGH_EDGE, THROUGH_GAUGES = 0.25, 0.12, 2.0
 # A line that runs this deep through an area, in spacings, has no way past it.
 TOO_DEEP = 0.4
-# One that keeps so near to an edge over this share of its length has no room beside it.
-MOSTLY = 0.7
+# One that keeps so near to an edge over this share of its length has no room beside it; but what
+# crosses a narrow gap, so many times as long at most, is near to the edge it comes from.
+MOSTLY, ACROSS = 0.7, 3.0
 # How far beside a plait its picots may stand, in spacings and in gauges.
 PICOT_REACH, PICOT_GAUGES = 0.75, 8.0
 # A hole where a plait ends is one of ground when a free hole lies this near, in spacings.
@@ -238,13 +239,15 @@ def _fault(pricking: Pricking, span: Span, kept: Sequence[Span], laid: Points) -
     count = max(3, int(np.ceil(span.length / step)))
     spots = np.array([span.at(span.length * k / count)[0] for k in range(1, count)])
     deepest = TOO_DEEP * float(pricking.spacing[list(span.ends)].min())
-    for area in pricking.areas:
+    for number, area in enumerate(pricking.areas):
         if not area.worked:
             continue
         edge = np.min([nearest_on_path(c, spots, closed=True)[0] for c in area.contours], axis=0)
         if (contains(area.contours, spots) & (edge > deepest)).any():
             return f"runs through {area.place.item}"
-        if np.mean(edge < deepest) > MOSTLY:
+        near = float(np.mean(edge < deepest))
+        within = all(number in pricking.owners[hole] for hole in span.ends)
+        if near > MOSTLY and (within or near * span.length > ACROSS * deepest):
             return f"runs along the edge of {area.place.item}"
     return None
 

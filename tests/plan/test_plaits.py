@@ -115,6 +115,18 @@ def test_a_line_across_another_without_a_hole_is_left_out_and_told():
     assert any("no hole is pricked for them to meet" in r.message for r in plan.remarks)
 
 
+@pytest.mark.parametrize("word", ["plait", "leaf", "square-leaf"])
+def test_two_trails_a_pin_apart_are_bridged_by_a_short_line(word):
+    plan = worked(lambda left, right: [line([left[5], right[6]], word)], gap=5.2)
+    assert word in plan.technique
+
+
+def test_a_line_along_a_trail_is_left_out_and_told():
+    plan = worked(lambda left, right: [line([left[5], left[13]], "plait")])
+    assert "plait" not in plan.technique
+    assert any("runs along the edge of left" in r.message for r in plan.remarks)
+
+
 def test_a_line_through_a_trail_is_left_out_and_told():
     plan = worked(lambda left, right: [line([left[4], right[11]], "plait")])
     assert "plait" not in plan.technique
