@@ -92,7 +92,9 @@ class Shades:
         look_up: Callable[[NDArray[np.float64]], Match | None],
     ) -> str:
         """Return the word of one table of the key."""
-        remedy = f"use a colour of the key or add data-{kind}"
+        shades = self.key.stitches if kind == "stitch" else self.key.lines
+        listed = ", ".join(f"{word} {shade}" for word, shade in shades.items())
+        remedy = f"use a colour of the key ({listed}) or add data-{kind}"
         if paint.srgb is None:
             raise SettingError(f'its {what} "{paint.text}" is no plain colour; {remedy}')
         match = self._match(paint.text, paint.srgb, kind, look_up)

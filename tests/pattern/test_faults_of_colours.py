@@ -19,6 +19,10 @@ def away(colour, shade):
 RED = away("#ff0000", STITCH_SHADES["open"])
 LIME = away("lime", STITCH_SHADES["ground"])
 BLACK = away("black", LINE_SHADES["square-leaf"])
+STITCHES, LINES = (
+    ", ".join(f"{word} {shade}" for word, shade in shades.items())
+    for shades in (STITCH_SHADES, LINE_SHADES)
+)
 TAN = away("#a1924e", STITCH_SHADES["whole"])
 
 
@@ -28,20 +32,23 @@ TAN = away("#a1924e", STITCH_SHADES["whole"])
         (
             'fill="#ff0000"',
             'its fill #ff0000 is like no stitch of the colour key (the nearest, "open", is '
-            f"{RED:.0f} away, 12 at most); use a colour of the key or add data-stitch",
+            f"{RED:.0f} away, 12 at most); use a colour of the key ({STITCHES}) or add data-stitch",
         ),
         (
             'fill="none" stroke="lime"',
             'its stroke lime is like no stitch of the colour key (the nearest, "ground", is '
-            f"{LIME:.0f} away, 12 at most); use a colour of the key or add data-stitch",
+            f"{LIME:.0f} away, 12 at most); use a colour of the key ({STITCHES}) or add "
+            "data-stitch",
         ),
         (
             'fill="url(#g)"',
-            'its fill "url(#g)" is no plain colour; use a colour of the key or add data-stitch',
+            'its fill "url(#g)" is no plain colour; '
+            f"use a colour of the key ({STITCHES}) or add data-stitch",
         ),
         (
             'fill="greeen"',
-            'its fill "greeen" is no plain colour; use a colour of the key or add data-stitch',
+            'its fill "greeen" is no plain colour; '
+            f"use a colour of the key ({STITCHES}) or add data-stitch",
         ),
     ],
 )
@@ -55,7 +62,7 @@ def test_a_region_without_a_word_says_what_its_colour_lacks(faults_of, grid, mar
         (
             'stroke="black"',
             'its stroke black is like no line of the colour key (the nearest, "square-leaf", is '
-            f"{BLACK:.0f} away, 12 at most); use a colour of the key or add data-line",
+            f"{BLACK:.0f} away, 12 at most); use a colour of the key ({LINES}) or add data-line",
         ),
         (
             'fill="red"',
@@ -77,8 +84,7 @@ def test_a_key_without_shades_asks_for_words(faults_of, grid):
 
 def test_a_circle_that_may_be_meant_for_a_hole_is_told_to_be_too_large(faults_of, grid):
     assert faults_of(grid + '<circle cx="14" cy="14" r="1.5"/>')[0].endswith(
-        "; use a colour of the key or add data-stitch; for a hole it is too large, "
-        "3.0 mm across and 2 at most"
+        " or add data-stitch; for a hole it is too large, 3.0 mm across and 2 at most"
     )
 
 

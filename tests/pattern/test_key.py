@@ -1,6 +1,8 @@
 """The colour key."""
 
+import re
 from itertools import combinations
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -123,3 +125,9 @@ def test_a_key_file_that_cannot_be_read_says_so(tmp_path, data):
     with pytest.raises(SettingError) as caught:
         read_colour_key(path)
     assert str(caught.value).startswith(f"{path}: the colour key cannot be read: ")
+
+
+def test_the_readme_names_the_colours_of_the_key():
+    readme = (Path(__file__).parents[2] / "README.md").read_text("utf-8")
+    listed = dict(re.findall(r"\| `(#[0-9a-f]{6})` \| ([a-z-]+) (?=\|)", readme))
+    assert listed == {shade: word for word, shade in (STITCH_SHADES | LINE_SHADES).items()}
