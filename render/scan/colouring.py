@@ -17,6 +17,7 @@ LEAST_CHROMA = 4.0  # paper that was flattened keeps one or two
 FINE, BROAD = 0.09, 0.25  # grains over which colours are smoothed
 EDGE, EDGE_ROUNDS = 0.5, 3
 LEAST_BARE = 0.3  # share of a cell without print that is enough to see its colour
+GREY_LIGHTNESS, GREY_BREADTH = 91.0, 0.8  # CIELAB, and grains
 MARGIN = 2.5  # spacings round the holes that are looked at
 
 
@@ -98,6 +99,18 @@ def look_at_colours(flat: Plane, holes: Dots, spacing_px: float, per_mm: float) 
     half = (cell - 1) / 2
     origin = float(low[0] + half), float(low[1] + half)
     return Colouring(sharp, lab, tone, coloured, least, spacing, grain, origin, cell)
+
+
+def grey_cells(colours: Colouring) -> int:
+    """Count the cells of plain grey patches that are broader than lines and print.
+
+    A grey pen leaves them, but so do shadows, folds and hatching, and nothing tells which it was.
+    """
+    chroma = np.hypot(colours.lab[..., 1], colours.lab[..., 2])
+    grey = (chroma < colours.least_chroma) & (colours.lab[..., 0] < GREY_LIGHTNESS)
+    width = 2 * int(GREY_BREADTH * colours.grain / 2) + 1
+    broad = ndimage.binary_opening(grey, np.ones((width, width), bool))
+    return int(broad.sum())
 
 
 def _without_print(part: Plane, cell: int, holes: Dots, low: NDArray[np.int_]) -> Plane:

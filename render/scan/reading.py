@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
-from render.scan.colouring import look_at_colours
+from render.scan.colouring import grey_cells, look_at_colours
 from render.scan.flatten import flatten
 from render.scan.holes import IN_LINE, find_holes
 from render.scan.lattice import find_turn, spacing_at
@@ -100,6 +100,7 @@ def _read(picture: Picture, radii: tuple[float, float], settings: Settings) -> R
     strokes = trace_strokes(colours, found, holes.centres)
     pens = describe_pens(colours, found, strokes, per_mm)
 
+    grey_mm2 = grey_cells(colours) * (colours.cell / per_mm) ** 2
     turn = _turn(holes, settings)
     reading = Reading(picture, holes, pens, areas, strokes, per_mm, turn or 0.0)
     reading = _in_order(_on_the_page(reading), spacing / per_mm)
@@ -107,7 +108,7 @@ def _read(picture: Picture, radii: tuple[float, float], settings: Settings) -> R
         *picture.remarks,
         remark_on_turn(turn, settings.turn_degrees is not None),
         *remarks_on_holes(reading, polarity),
-        *remarks_on_colours(found, free),
+        *remarks_on_colours(found, free, grey_mm2),
     )
     return replace(reading, remarks=remarks)
 

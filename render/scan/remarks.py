@@ -10,6 +10,7 @@ from render.scan.pens import Pens
 
 HOLES_NAMED = 12
 FEW_IN_LINE = 0.2
+LEAST_GREY_MM2 = 5.0
 # Measured: of noise, clouds, print and pictures of other things at most 0.1 of the marks stand in
 # line, and the spread of their depths and of the logarithm of their sizes is above 0.11 and 0.055.
 # Holes set at random, drawn by hand and badly scanned stay below 0.05 in depth.
@@ -109,9 +110,15 @@ def remarks_on_holes(reading: Reading, polarity: str) -> list[Remark]:
     return remarks
 
 
-def remarks_on_colours(found: Pens, free: int) -> list[Remark]:
-    """Say what was set right in the colouring, and how many areas have no holes."""
+def remarks_on_colours(found: Pens, free: int, grey_mm2: float) -> list[Remark]:
+    """Say what was set right in the colouring, what was not read, and what has no holes."""
     remarks = []
+    if grey_mm2 > LEAST_GREY_MM2:
+        message = (
+            f"{grey_mm2:.0f} mm² are plainly grey and were taken for paper, as a grey pen cannot "
+            "be told from shadow or hatching; if it was a pen, take one of another colour"
+        )
+        remarks.append(Remark(message))
     if found.healed:
         message = f"{found.healed} gaps, specks and slivers of colour were set right"
         remarks.append(Remark(message, kind="note"))
