@@ -5,8 +5,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from render.errors import SettingError
+from render.pattern.document import Element
 from render.pattern.findings import Findings
-from render.pattern.words import MOST_TWISTS, check_ground, parse_number, whole_number
+from render.pattern.words import (
+    MOST_TWISTS,
+    ROOT_WORDS,
+    check_ground,
+    misspelt,
+    parse_number,
+    whole_number,
+)
 from render.units import parse_gauge_mm, parse_length_mm, parse_thread
 
 FORMAT = "1"
@@ -25,6 +33,15 @@ class Heading:
     gauge_mm: float | None = None
     repeat: tuple[float, float] | None = None
     leg_twists: int = 0
+
+
+def root_words(root: Element, findings: Findings) -> dict[str, str]:
+    """Return the root's words, the drawing's own title among them."""
+    words = root.words
+    for name, meant in misspelt(words, ROOT_WORDS).items():
+        findings.fault(f'unknown word data-{name}; did you mean "data-{meant}"?')
+    title = next((child.text.strip() for child in root.children if child.tag == "title"), "")
+    return {"title": title, **words} if title else words
 
 
 def read_heading(words: Mapping[str, str], findings: Findings, prefix: str = "") -> Heading:

@@ -5,13 +5,12 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from render.colour.difference import ciede2000
-from render.colour.lab import lab_from_srgb
 from render.errors import PatternError, Place, Remark, SettingError
+from render.pattern.blank import is_background, is_outline_of
 from render.pattern.contours import Contour, contours_of, ellipse_of
 from render.pattern.document import Element, parse_document
 from render.pattern.findings import Findings
-from render.pattern.heading import Heading, read_heading
+from render.pattern.heading import Heading, read_heading, root_words
 from render.pattern.key import ColourKey
 from render.pattern.marks import FARTHEST_MM, Marks
 from render.pattern.model import Line, Region
@@ -24,11 +23,9 @@ from render.pattern.words import (
     ELEMENT_WORDS,
     LINE_OPTIONS,
     REGION_OPTIONS,
-    ROOT_WORDS,
     Check,
     check_line,
     check_stitch,
-    misspelt,
     wrong_options,
 )
 
@@ -36,9 +33,6 @@ Points = NDArray[np.float64]
 
 LARGEST_HOLE_MM = 2.0
 ROUNDING_MM = 1e-6
-WHITE_LAB = np.array([100.0, 0.0, 0.0])
-PAPER = 5.0  # CIEDE2000 from white
-SAME_OUTLINE_MM = 0.01
 
 
 def read_svg(
@@ -67,22 +61,13 @@ def read_svg(
         message = f'it is not a drawing; its outermost element is "{root.tag}", not "svg"'
         raise PatternError(findings.source, (Remark(message),))
     page = page_of(root, findings, scale_mm_per_unit)
-    heading = read_heading(_root_words(root, findings), findings, "data-")
+    heading = read_heading(root_words(root, findings), findings, "data-")
     walk = Walk(root, findings)
     reader = _Reader(findings, Shades(key), page, walk.ids)
     for drawn in walk.shapes(page.matrix, page.viewport):
         reader.take(drawn)
     reader.report()
     return reader.marks, heading
-
-
-def _root_words(root: Element, findings: Findings) -> dict[str, str]:
-    """Return the root's words, the drawing's own title among them."""
-    words = root.words
-    for name, meant in misspelt(words, ROOT_WORDS).items():
-        findings.fault(f'unknown word data-{name}; did you mean "data-{meant}"?')
-    title = next((child.text.strip() for child in root.children if child.tag == "title"), "")
-    return {"title": title, **words} if title else words
 
 
 class _Reader:
@@ -163,7 +148,9 @@ class _Reader:
             for contour in contours:
                 self._line(drawn, contour)
             return
-        if len(closed) == 1 and self._is_background(drawn, closed[0]):
+        if len(closed) == 1 and is_background(
+            drawn, closed[0], self.page, self._paint(drawn, "fill")
+        ):
             self.findings.remark(
                 "a rectangle as large as the page was taken for its background and left out",
                 self._place(drawn, "shape", closed[0].points),
@@ -179,7 +166,7 @@ class _Reader:
     def _region(self, drawn: Drawn, contours: tuple[Points, ...]) -> None:
         """Take a region."""
         fill, stroke = self._paint(drawn, "fill"), self._paint(drawn, "stroke")
-        if self._shows_nothing(drawn, fill, stroke) or self._is_outline_of_region(drawn, contours):
+        if self._shows_nothing(drawn, fill, stroke) or self._is_outline_only(drawn, fill, contours):
             return
         self.regions += 1
         area = drawn.words.get("area")
@@ -288,26 +275,10 @@ class _Reader:
         else:
             self.findings.remark("it has no size and was left out", place, "note")
 
-    def _is_background(self, drawn: Drawn, contour: Contour) -> bool:
-        """Tell whether a shape is a white or empty rectangle over the whole page."""
-        if "stitch" in drawn.words or not self.page.is_covered_by(contour.points):
-            return False
-        fill = self._paint(drawn, "fill")
-        if fill.srgb is None:
-            return not fill.shown
-        return bool(ciede2000(lab_from_srgb(fill.srgb), WHITE_LAB) <= PAPER)
-
-    def _is_outline_of_region(self, drawn: Drawn, contours: tuple[Points, ...]) -> bool:
-        """Tell whether a shape only strokes a region that was filled before it.
-
-        Some programs write the fill and the stroke of a shape one after the other.
-        """
-        if "stitch" in drawn.words or self._paint(drawn, "fill").shown or not self.marks.regions:
-            return False
-        before = self.marks.regions[-1].contours[0]
-        return before.shape == contours[0].shape and bool(
-            np.abs(before - contours[0]).max() <= SAME_OUTLINE_MM
-        )
+    def _is_outline_only(self, drawn: Drawn, fill: Paint, contours: tuple[Points, ...]) -> bool:
+        """Tell whether a shape only strokes the region before it."""
+        before = self.marks.regions[-1].contours[0] if self.marks.regions else None
+        return before is not None and is_outline_of(before, drawn, contours[0], fill)
 
     def _check_distance(self, x: float, y: float) -> None:
         """Refuse positions that no pattern has."""

@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.plan.pillow import Along, Spot
-from render.plan.plaiting import CROSSING_ROW, Plaiting, crossing_rows
+from render.plan.plaiting import Plaiting
+from render.plan.rows import CROSSING_ROW, crossing_rows
 from render.plan.stitches import TOUCH, Stitch
 
 Points = NDArray[np.float64]

@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 from render.plan.lines import Drawn, Span
 from render.plan.order import reaches
 from render.plan.pillow import Along, Spot
+from render.plan.rows import CROSSING_ROW, crossing_rows, picots_after
 from render.plan.stitches import PICOT_TWISTS, PLAIT, Stitch
 from render.plan.traffic import Traffic
 
 Points = NDArray[np.float64]
-Rows = list[list[tuple[int, str]]]
 
 # Lengths in gauges. A half stitch of a firm plait: its threads run at about 40 degrees to it, so
 # that each lies against the one before (common practice, no source; a maker tries a sample).
@@ -27,8 +27,6 @@ LEAF_PITCH = 1.1
 LEAF_SHARE, WIDEST_LEAF = 0.28, 9.0
 NARROWEST_LEAF = 2.6
 SPREADING = 0.35
-# From row to row where plaits cross.
-CROSSING_ROW = 2.0
 # What plaits leave free round the pin they begin or end at.
 ROUND_PIN = 2.6
 # How far from its pin, along a trail, a plait comes in or leaves at right angles to it; one that
@@ -214,7 +212,7 @@ class Plaiting:
         if span.mesh:
             even = max(FEWEST_IN_MESH, 2 * round(count / 2))
             pitch, count = pitch * count / even, even
-        picots = _picots_after(span, first, pitch, count)
+        picots = picots_after(span, first, pitch, count)
         for row in range(count):
             left, right = self._row(span, PLAIT, left, right, first + (row + 0.5) * pitch)
             for side, leg in ((-1, left), (1, right)):
@@ -277,30 +275,6 @@ class Plaiting:
         if hole not in self.joints or met < 2:
             return ROUND_PIN * self.gauge
         return (0.5 * CROSSING_ROW * (len(crossing_rows(2 * met)) - 1) + 1.5) * self.gauge
-
-
-def crossing_rows(pairs: int) -> Rows:
-    """Return how plaits cross, pair by pair: rows of places, counted from the left, and letters.
-
-    Two plaits cross like the threads of a whole stitch, with a pair in the place of each thread
-    (J. Edkins, *Bobbin lace*, web handbook). With more of them each pair passes every other once,
-    over and under in turn, so that all come out mirrored (common practice, no source).
-    """
-    count = 3 if pairs == 4 else pairs
-    return [
-        [(place, "R" if row % 2 else "L") for place in range(1 - row % 2, pairs - 1, 2)]
-        for row in range(count)
-    ]
-
-
-def _picots_after(span: Span, first: float, pitch: float, count: int) -> dict[tuple[int, int], int]:
-    """Return the hole of each picot by the row it follows and its side, one a row and side."""
-    found: dict[tuple[int, int], int] = {}
-    for picot in span.picots:
-        free = [row for row in range(count - 1) if (row, picot.side) not in found]
-        apart = [abs(first + (row + 1) * pitch - picot.way) for row in free]
-        found[free[int(np.argmin(apart))], picot.side] = picot.hole
-    return found
 
 
 def _spot(point: Points) -> Spot:

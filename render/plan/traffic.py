@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import Remark
+from render.plan.beside import PLAITED, find_gap
 from render.plan.ground import Links
 from render.plan.pillow import Pillow, Spot
 from render.plan.sky import open_ports
@@ -16,8 +17,6 @@ from render.pricking.model import Pricking
 # A pair left over at one hole may wait for another that is at most this many steps further on, half
 # as many on another piece of lattice.
 WAITING_REACH = 3.6
-# The port of a pair that goes by a plait or leaf.
-PLAITED = 2
 
 Held = Callable[[], Mapping[int, int]]
 
@@ -37,6 +36,8 @@ class Traffic:
         The area of each stretch that is worked.
     port_of
         The side by which plaits of a ground leave their holes, by link.
+    plait_of
+        For each link of a plait or leaf the first of its two.
 
     Parameters
     ----------
@@ -66,8 +67,8 @@ class Traffic:
         self.flying: dict[int, int] = {}
         self.headings: dict[int, NDArray[np.float64]] = {}
         self.loose: dict[int, tuple[int, int]] = {}
-        self._plait_of: dict[int, int] = {}
-        self._held = held
+        self.plait_of: dict[int, int] = {}
+        self.held = held
         self._natural = natural
         self.port_of: dict[int, int] = {}
         self.area_of: Mapping[int, int] = {}
@@ -86,7 +87,7 @@ class Traffic:
             self.low[source].append(link)
             self.up[target].append(link)
             self.headings[link] = heading
-            self._plait_of[link] = first
+            self.plait_of[link] = first
         return first, first + 1
 
     # Sending and awaiting --------------------------------------------------------------------
@@ -245,7 +246,7 @@ class Traffic:
 
     def any_held(self, legs: list[int]) -> bool:
         """Tell whether any of the pairs belongs to an area or footside being worked."""
-        return bool(legs) and not self._held().keys().isdisjoint(legs)
+        return bool(legs) and not self.held().keys().isdisjoint(legs)
 
     def entering(self, hole: int, side: int, beside: int) -> list[int]:
         """Take the pairs that enter an area at a hole, nearest first.
@@ -260,7 +261,7 @@ class Traffic:
             The outermost leg of the area on that side.
         """
         expected = set(self.arriving(hole)) | self.waiting_at(hole)
-        held = self._held() if expected else {}
+        held = self.held() if expected else {}
         step = self.pillow.left_of if side < 0 else self.pillow.right_of
         taken: list[int] = []
         skipped: list[int] = []
@@ -311,7 +312,7 @@ class Traffic:
     def _is_at_its_end(self, hole: int, port: int) -> bool:
         return bool(self.floor[hole, port]) or self._natural(hole)
 
-    def _ended_before(self, leg: int, hole: int) -> bool:
+    def ended_before(self, leg: int, hole: int) -> bool:
         """Tell whether a pair came to its end so far above a hole that it has no part in it."""
         at, port = self.loose.get(leg, (-1, 0))
         if at < 0 or not self._is_at_its_end(at, port):
@@ -345,7 +346,7 @@ class Traffic:
     def end(self) -> None:
         """End what still hangs, from left to right, and say which pairs had nowhere to go."""
         stranded: dict[int, int] = {}
-        held = self._held()
+        held = self.held()
         for leg in list(self.pillow):
             if leg in held:
                 self.pillow.throw(leg, end=True, toward=self.ahead)
@@ -388,84 +389,8 @@ class Traffic:
         return float(x), float(y)
 
     def gap(self, hole: int) -> int:
-        """Return the leg to the right of which a hole lies, -1 for the far left.
-
-        On one lattice columns decide, else the nearest pair and the side of it; a gap inside an
-        area, a footside or a plait is moved out of it, since its pairs must stay together.
-        """
-        legs = [leg for leg in self.pillow if not self._ended_before(leg, hole)]
-        if not legs:
-            return next(reversed(list(self.pillow)), -1)
-        beside = self._gap_by_column(hole)
-        if beside is not None:
-            return beside
-        lines = self._lines(legs)
-        offset = self.pricking.holes[hole] - lines[:, 0]
-        run = lines[:, 1] - lines[:, 0]
-        share = (offset * run).sum(axis=1) / np.maximum((run**2).sum(axis=1), 1e-12)
-        apart = offset - np.clip(share, 0, 1)[:, None] * run
-        best = int(np.hypot(*apart.T).argmin())
-        # With y down the page a positive turn is towards the left of a pair that hangs down.
-        leftward = run[best, 0] * offset[best, 1] - run[best, 1] * offset[best, 0] > 0
-        beside = self.pillow.left_of(legs[best]) if leftward else legs[best]
-        return self._out_of_what_stays_together(beside, leftward=bool(leftward))
-
-    def _gap_by_column(self, hole: int) -> int | None:
-        """Return the leg on the left of a hole by its column, None where that is not sure."""
-        links, column = self.links, int(self.links.column[hole])
-        sent = [
-            (leg, int(links.source[k]), self.port_of.get(k, int(links.port[k])))
-            for k, leg in self.flying.items()
-        ]
-        sent += [(leg, at, port) for leg, (at, port) in self.loose.items()]
-        aside = [
-            (int(links.column[at]) + port - column, leg)
-            for leg, at, port in sent
-            if port != PLAITED and links.piece[at] == links.piece[hole] >= 0
-        ]
-        # A pair hangs half a column beside the hole it left.
-        before = max((place for place in aside if place[0] <= 0), default=(0, -1))[1]
-        after = min((place for place in aside if place[0] > 0), default=(0, -1))[1]
-        if before >= 0 and self.pillow.right_of(before) == after:
-            return before
-        return self.pillow.left_of(after) if before < 0 <= after else None
-
-    def _out_of_what_stays_together(self, beside: int, *, leftward: bool) -> int:
-        """Move a gap out of an area, a footside or a plait."""
-        bound: dict[int, tuple[str, int]] = {leg: ("held", n) for leg, n in self._held().items()}
-        for link, leg in self.flying.items():
-            if link in self._plait_of:
-                bound[leg] = "plait", self._plait_of[link]
-        while beside >= 0:
-            right = self.pillow.right_of(beside)
-            if right < 0 or beside not in bound or bound[beside] != bound.get(right):
-                break
-            beside = self.pillow.left_of(beside) if leftward else right
-        return beside
-
-    def _lines(self, legs: list[int]) -> NDArray[np.float64]:
-        """Return (n, 2, 2) where each leg comes from and where it is going."""
-        holes = self.pricking.holes
-        going = {leg: k for k, leg in self.flying.items()}
-        held = self._held()
-        lines = np.zeros((len(legs), 2, 2))
-        for row, leg in enumerate(legs):
-            if leg in going:
-                k = going[leg]
-                lines[row] = holes[self.links.source[k]], holes[self.links.target[k]]
-            elif leg in self.loose:
-                lines[row] = holes[self.loose[leg][0]], self.aim(leg)
-            else:
-                lines[row] = self._line_of_area(held.get(leg, -1))
-        return lines
-
-    def _line_of_area(self, owner: int) -> NDArray[np.float64]:
-        """Return where the pairs of an area hang: across it, half way down."""
-        if owner < 0:  # a footside hangs outside everything
-            away = self.pricking.holes.mean(axis=0) + 1e4 * self.pricking.across
-            return np.array([away, away + self.pricking.down])
-        middle = self.pricking.areas[self.area_of[owner]].contours[0].mean(axis=0)
-        return np.array([middle, middle + 1e-3 * self.pricking.down])
+        """Return the leg to the right of which a hole lies, -1 for the far left."""
+        return find_gap(self, hole)
 
 
 PORTS = [LEFT, 1 - LEFT]
