@@ -16,7 +16,6 @@ from tests.scan.conftest import DRAWN, PAPERS, torchon_sheet
 CORNERS = np.array([(172.3, 130.8), (805.7, 98.4), (861.2, 1032.6), (108.9, 969.2)])
 SIZE = 1120, 960
 TABLES = {
-    "white on dark wood": ("white", (0.30, 0.22, 0.16)),
     "white on a pale table": ("white", (0.75, 0.75, 0.72)),
     "buff on white": ("buff", (0.95, 0.95, 0.95)),
     "buff on oak": ("buff", (0.55, 0.42, 0.28)),
