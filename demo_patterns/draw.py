@@ -21,6 +21,7 @@ from sheet import (
     mm,
     polygon,
 )
+from tape import whelk_scroll
 
 
 def _ground_and_diamonds(
@@ -345,3 +346,4 @@ if __name__ == "__main__":
     samphire_braid()
     limpet_edging()
     lugworm_edging()
+    whelk_scroll()

@@ -392,6 +392,8 @@ class Areas:
     def _sew_on(self, area: int, hole: int) -> None:
         """Sew the pairs of a trail to the pin of work that is finished there."""
         cloth = self.cloths[area]
+        side = self.courses[area].ends_on or -cloth.side
+        cloth.reach(side, self.traffic.spot(hole))
         for leg in cloth.in_order():
             self.traffic.pillow.throw(
                 leg, end=True, area=cloth.number, toward=self.traffic.ahead,

@@ -22,6 +22,8 @@ LEVEL = 0.2
 REPEAT = 3.0
 # A way across an area may lie outside by this share of the usual distance of its holes.
 ACROSS = 0.07
+# A rail is looked for across an area among so many holes to either side of the place as far along.
+ACROSS_FROM = 2
 # A tip off the line of one rail by no more than this share of what it is off the other lies on it.
 STRAIGHT_ON = 0.25
 # A tip nearer than this share of the width to the first hole of a rail is a corner on that rail.
@@ -386,7 +388,20 @@ def _typical_width(
     left, right = places
     if not (len(left) and len(right)):
         return float(np.hypot(*(bottom - top)))
+    if not set(rails.left).isdisjoint(rails.right):
+        # Where an area lies beside itself a rail may be nearer to another turn than across it.
+        return _width_across(left, right)
     path = [*([] if rails.standing else [top]), *right, *([] if rails.leaving else [bottom])]
     if len(path) == 1:
         return float(np.median(np.hypot(*(left - path[0]).T)))
     return float(np.median(nearest_on_path(np.array(path), left, closed=False)[0]))
+
+
+def _width_across(left: Points, right: Points) -> float:
+    """Return how far rails usually lie apart, each hole seen from those as far along."""
+    apart = []
+    for k, spot in enumerate(left):
+        level = k * (len(right) - 1) / max(len(left) - 1, 1)
+        low, high = int(max(level - ACROSS_FROM, 0)), int(level + ACROSS_FROM) + 1
+        apart.append(np.hypot(*(right[low:high] - spot).T).min())
+    return float(np.median(apart))

@@ -30,6 +30,8 @@ Points = NDArray[np.float64]
 
 # Holes are level with a tip that lie less far above or below it than this share of the way there.
 LEVEL = 0.2
+# How far on, as a share of the way to the next hole, the inner edge of a ring is looked for.
+AHEAD = 0.1
 
 
 def lay_stretches(
@@ -131,7 +133,9 @@ def _run_round(
     else:
         top = int((holes[outer] @ along).argmin())
     outer = outer[top:] + outer[:top]
-    near = int(np.hypot(*(holes[inner] - holes[outer[0]]).T).argmin())
+    # Of two inner holes as near as each other, the one it comes to first.
+    ahead = holes[outer[0]] + AHEAD * (holes[outer[-1 if turn < 0 else 1]] - holes[outer[0]])
+    near = int(np.hypot(*(holes[inner] - ahead).T).argmin())
     inner = inner[near:] + inner[:near]
     rails = Rails((outer[0],), tuple(inner), tuple(outer[1:]), (outer[0],), standing=RIGHT)
     if turn < 0:
