@@ -1,6 +1,6 @@
 """What several commands are asked, and how it is read from the command line."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -104,12 +104,12 @@ def read_named_colours(noun: str, example: str) -> Callable[..., dict[str, Colou
     def read(
         ctx: click.Context, param: click.Parameter, texts: tuple[str, ...]
     ) -> dict[str, Colour]:
-        found = {}
+        found: dict[str, Colour] = {}
         for text in texts:
             name, equals, colour = text.partition("=")
             if not equals:
                 raise click.BadParameter(f'"{text}" {noun}; write {example}', ctx, param)
-            found[name.strip()] = read_colour(ctx, param, colour)
+            found[_once(name.strip(), found, ctx, param)] = read_colour(ctx, param, colour)
         return found
 
     return read
@@ -119,16 +119,26 @@ def read_densities(
     ctx: click.Context, param: click.Parameter, texts: tuple[str, ...]
 ) -> dict[str, float]:
     """Read ``shell=1.3``."""
-    densities = {}
+    densities: dict[str, float] = {}
     for text in texts:
         name, equals, factor = text.rpartition("=")
         try:
-            densities[name.strip()] = float(factor)
+            density = float(factor)
         except ValueError:
             equals = ""
         if not equals:
             raise click.BadParameter(f'"{text}" is no density; write shell=1.3', ctx, param)
+        densities[_once(name.strip(), densities, ctx, param)] = density
     return densities
+
+
+def _once(
+    name: str, earlier: Mapping[str, object], ctx: click.Context, param: click.Parameter
+) -> str:
+    """Return a name that was not given before."""
+    if name in earlier:
+        raise click.BadParameter(f'"{name}" is given twice; give it once', ctx, param)
+    return name
 
 
 def _three(text: str) -> Colour:

@@ -34,6 +34,7 @@ def test_thread_of_the_card_s_colour_is_lost(call, net):
         (("--card", "blurple"), 2),
         (("--marking", "plum"), 2),
         (("--marking", "whole=blurple"), 2),
+        (("--marking", "whole=plum", "--marking", "whole=navy"), 2),
         (("--marking", "whol=plum"), 1),
         (("-o", "s.jpg"), 1),
         (("-o", "no/such/folder/s.png"), 1),
