@@ -243,3 +243,23 @@ def _cuts(first: Points, last: Points, a: Points, b: Points) -> NDArray[np.float
     aside = (offset[:, 0] * run[1] - offset[:, 1] * run[0]) / crossing
     met = (turned != 0) & (aside >= 0) & (aside <= 1) & (share > 0) & (share < 1)
     return np.asarray(share[met])
+
+
+def spot_on_path(path: Points, way: float) -> tuple[Points, Points]:
+    """Return the spot after so long a way along a path, and the unit vector to its left there.
+
+    Beyond its ends the path goes straight on. Seen with y down the page.
+    """
+    steps = np.diff(path, axis=0)
+    length = np.hypot(*steps.T)
+    done = np.concatenate([[0.0], np.cumsum(length)])
+    k = min(max(int(np.searchsorted(done, way, side="right")) - 1, 0), len(steps) - 1)
+    run = steps[k] / max(float(length[k]), 1e-12)
+    return path[k] + (way - done[k]) * run, np.array([run[1], -run[0]])
+
+
+def part_of_path(path: Points, first: float, last: float) -> Points:
+    """Return the part of a path between two ways along it."""
+    done = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+    between = path[(done > first) & (done < last)]
+    return np.vstack([spot_on_path(path, first)[0], between, spot_on_path(path, last)[0]])

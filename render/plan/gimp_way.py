@@ -8,12 +8,17 @@ from itertools import count, pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from render.geometry.polygon import contains, nearest_on_path, path_length
+from render.geometry.polygon import (
+    contains,
+    nearest_on_path,
+    part_of_path,
+    path_length,
+    spot_on_path,
+)
 from render.plan.gaps import Gaps
 from render.plan.model import WorkingPlan
 
 Points = NDArray[np.float64]
-Indices = NDArray[np.int64]
 
 # A stitch nearer to the line than this share of the spacing of holes is drawn on it, and the line
 # goes past; one on the edge of cloth stays with its cloth even from further off.
@@ -173,7 +178,7 @@ class Way:
         here, there = self._sides(passed[-1])[1], self._sides(crossed)[0]
         if here == there:
             return None if barred and here == self._gaps.outer else []
-        beside = _part(path, passed[-1].way, crossed.way)
+        beside = part_of_path(path, passed[-1].way, crossed.way)
         return self._round(here, there, beside, passed[-1].way, spacing)
 
     def _round(
@@ -212,7 +217,7 @@ class Way:
         near, way = near[close], way[close]
         ends = self.ends.copy()
         for stitch, along in zip(near.tolist(), way.tolist(), strict=True):
-            spot, left = _spot(path, along)
+            spot, left = spot_on_path(path, along)
             side = self._side(stitch, spot, left, spacing)
             moved = spot + side * ON_LINE * spacing * left
             ends[plan.given[stitch], 0] = moved
@@ -278,39 +283,12 @@ def _one_round(stretch: Sequence[Crossed], length: float) -> Sequence[Crossed]:
 def _pass(stretch: list[Crossed], one: Crossed, path: Points, ends: Points, spacing: float) -> None:
     """Take one more crossing into a stretch, or take back the last one where the line wavers."""
     if stretch and stretch[-1].leg == one.leg and stretch[-1].rightward != one.rightward:
-        beyond = _part(path, stretch[-1].way, one.way)
+        beyond = part_of_path(path, stretch[-1].way, one.way)
         away = nearest_on_path(ends[one.leg], beyond, closed=False)[0]
         if away.max() < WOBBLE * spacing:
             stretch.pop()
             return
     stretch.append(one)
-
-
-def _spot(path: Points, way: float) -> tuple[Points, Points]:
-    """Return the place after so many mm of a line, and the unit vector to its left there."""
-    steps = np.diff(path, axis=0)
-    length = np.hypot(*steps.T)
-    done = np.concatenate([[0.0], np.cumsum(length)])
-    k = min(max(int(np.searchsorted(done, way, side="right")) - 1, 0), len(steps) - 1)
-    run = steps[k] / max(float(length[k]), 1e-12)
-    return path[k] + (way - done[k]) * run, np.array([run[1], -run[0]])
-
-
-def spot_beside(path: Points, way: float, right_mm: float = 0.0) -> tuple[float, float]:
-    """Return the place after so many mm of a line, and so many to the right of it.
-
-    Beyond the ends of the line it is straight on.
-    """
-    spot, left = _spot(path, way)
-    x, y = (spot - right_mm * left).tolist()
-    return x, y
-
-
-def _part(path: Points, first: float, last: float) -> Points:
-    """Return the part of a line between two ways along it."""
-    done = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
-    between = path[(done > first) & (done < last)]
-    return np.vstack([_spot(path, first)[0], between, _spot(path, last)[0]])
 
 
 def _nearest(leg: Points, path: Points) -> tuple[float, float]:

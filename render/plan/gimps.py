@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import Place, Remark
-from render.geometry.polygon import path_length, signed_area
+from render.geometry.polygon import path_length, signed_area, spot_on_path
 from render.plan.gaps import find_gaps
 from render.plan.gimp_map import find_crossings, lie_flat
 from render.plan.gimp_order import begin_gimps
-from render.plan.gimp_way import Crossed, Stretch, Way, spot_beside
+from render.plan.gimp_way import Crossed, Stretch, Way
 from render.plan.model import Gimp, Passing, WorkingPlan
 from render.plan.stitches import trailing_twists
 from render.plan.ways import leg_ends
@@ -32,11 +32,12 @@ TIP_REACH = 0.4
 OVERLAP, BESIDE = 2, 1.1
 # A gimp through a single pair would slip out.
 FEWEST_PAIRS = 2
+# A leg shorter than this share of the spacing has no room for a gimp.
+SHORTEST_LEG = 0.2
+
 ITSELF = "the gimp would cross itself here and is left out: draw it as two lines that cross"
 TANGLED = "the gimp cannot come from here to its next pair past other gimps: it is left out"
 CUT = "the work cannot follow this gimp any further in one: it is cut here and begun anew"
-# A leg shorter than this share of the spacing has no room for a gimp.
-SHORTEST_LEG = 0.2
 
 
 def lay_gimps(plan: WorkingPlan, gauge_mm: float) -> WorkingPlan:
@@ -153,8 +154,15 @@ def _gimp(
     else:
         first, last = first - reach, last + reach
     passings = tuple(Passing(c.leg, 1, c.along, c.rightward, c.at) for c in crossed)
-    tips = (spot_beside(path, first), spot_beside(path, last, beside))
+    tips = (_tip(path, first), _tip(path, last, beside))
     return Gimp(run, gauge, passings, tips, over)
+
+
+def _tip(path: Points, way: float, right_mm: float = 0.0) -> tuple[float, float]:
+    """Return the place after so many mm of a line, and so many to the right of it."""
+    spot, left = spot_on_path(path, way)
+    x, y = (spot - right_mm * left).tolist()
+    return x, y
 
 
 def _aside(crossed: Crossed, ends: Points, beside: float) -> Crossed:

@@ -3,11 +3,19 @@
 import numpy as np
 import pytest
 import shapely
+import shapely.ops
 
-from render.geometry.polygon import contains, nearest_on_path, opposite_on_path
+from render.geometry.polygon import (
+    contains,
+    nearest_on_path,
+    opposite_on_path,
+    part_of_path,
+    spot_on_path,
+)
 
 # The last pair is too much to be held against each other at once.
 SIZES = [(3, 1), (12, 40), (300, 900), (2500, 1500)]
+BENT = np.array([(0, 0), (3, 0), (3, 4)], float)
 
 
 def star(lot, corners):
@@ -54,3 +62,25 @@ def test_between_two_parts_of_an_outline_both_are_passed(times):
         shapely.get_coordinates(shapely.line_interpolate_point(ring, along)),
         points + np.array([1.3, 0]),
     )
+
+
+@pytest.mark.parametrize("way", [0.0, 1.5, 3.0, 4.2, 7.0])
+def test_a_spot_on_a_path_is_where_geos_finds_it(way):
+    spot, left = spot_on_path(BENT, way)
+    found = shapely.line_interpolate_point(shapely.LineString(BENT), way)
+    assert spot == pytest.approx([found.x, found.y])
+    # East with y down the page: its left is up the page; south: its left is to the east.
+    assert left == pytest.approx([0, -1] if way < 3 else [1, 0])
+
+
+def test_beyond_its_ends_a_path_goes_straight_on():
+    assert spot_on_path(BENT, -1.0)[0] == pytest.approx([-1, 0])
+    assert spot_on_path(BENT, 9.0)[0] == pytest.approx([3, 6])
+
+
+@pytest.mark.parametrize(("first", "last"), [(0.0, 7.0), (1.0, 2.0), (2.5, 3.5), (3.0, 6.0)])
+def test_a_part_of_a_path_is_that_of_geos(first, last):
+    part = shapely.LineString(part_of_path(BENT, first, last))
+    expected = shapely.ops.substring(shapely.LineString(BENT), first, last)
+    assert shapely.hausdorff_distance(part, expected) < 1e-9
+    assert part.length == pytest.approx(last - first)
