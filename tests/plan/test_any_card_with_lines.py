@@ -14,7 +14,7 @@ dots = st.lists(spot, min_size=1, max_size=30, unique=True)
 shape = st.lists(spot, min_size=3, max_size=7)
 areas = st.lists(st.tuples(shape, st.sampled_from(["whole", "half", "double", "open"])), max_size=3)
 path = st.lists(spot, min_size=2, max_size=4)
-word = st.sampled_from(["plait", "leaf", "square-leaf", "headside", "footside"])
+word = st.sampled_from(["plait", "leaf", "square-leaf", "headside", "footside", "gimp"])
 picots = st.sampled_from([{}, {"picots": "left"}, {"picots": "both", "twists": "3"}])
 drawn = st.lists(st.tuples(path, word, picots), min_size=1, max_size=6)
 
@@ -33,4 +33,7 @@ def test_any_lines_are_worked_soundly_or_told(dots, areas, drawn, degrees, gauge
     if plan is None:
         return
     joining = {k for k, r in enumerate(plan.pricking.runs) if r.word.endswith(("plait", "leaf"))}
+    gimps = {k for k, r in enumerate(plan.pricking.runs) if r.word == "gimp"}
+    told = {r.place.item for r in plan.remarks if r.place is not None and "left out" in r.message}
+    assert gimps == {gimp.run for gimp in plan.gimps} or "gimp" in told
     assert joining - lines_worked(plan) <= lines_left_out(plan)
