@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from render.errors import Remark
 from render.geometry.polygon import nearest_on_path
@@ -13,6 +14,8 @@ from render.pricking.model import Pricking, Run
 
 # A hole this far outside a headside, in spacings, holds a picot of the edge pair of ground.
 NEAREST, FARTHEST = 0.15, 1.0
+# On the side with more holes within so many spacings lies the ground and not its outside.
+DEEP = 3.0
 # It follows the hole of ground above it, or one that lies no more than this below it, in spacings.
 ABOVE = 0.25
 
@@ -72,7 +75,14 @@ def find_picots(pricking: Pricking, taken: frozenset[int]) -> Picots:
             continue
         edge = {hole for hole in run.holes.tolist() if pricking.owners[hole]}
         found = _beside_ground(pricking, run, taken | {hole for hole, _ in beside.values()})
-        if not edge and not found:
+        if found and _lies_in_ground(pricking, run):
+            found = {}
+            message = (
+                f"on its {run.options['picots']}, looking down from its upper end, lies the "
+                "ground: its picots are left out; did you mean the other side?"
+            )
+            remarks.append(Remark(message, run.place))
+        elif not edge and not found:
             message = "no hole on the edge of an area along it, nor beside ground, takes a picot"
             remarks.append(Remark(message, run.place))
         on_areas |= edge
@@ -88,10 +98,9 @@ def _beside_ground(
     free = [not owned and inside < 0 for owned, inside in
             zip(pricking.owners, pricking.interior.tolist(), strict=True)]  # fmt: skip
     free = [ok and hole not in taken for hole, ok in enumerate(free)]
-    away, along = nearest_on_path(run.points, holes, closed=False)
     side = _outside(pricking, run)
-    spots = np.array([np.interp(along, _ways(run), run.points[:, k]) for k in (0, 1)]).T
-    out = ((holes - spots) @ pricking.across) * (1 if side == RIGHT else -1)
+    away, right = _beside(pricking, run)
+    out = right * (1 if side == RIGHT else -1)
     near = np.array(free, bool) & (away <= FARTHEST * spacing)
     outer = np.flatnonzero(near & (out > NEAREST * spacing))
     edge = [h for h in run.holes.tolist() if free[h] and out[h] <= NEAREST * spacing[h]]
@@ -104,6 +113,21 @@ def _beside_ground(
         if above:
             found[max(above, key=lambda h: level[h])] = (picot, side)
     return found
+
+
+def _lies_in_ground(pricking: Pricking, run: Run) -> bool:
+    """Tell whether the ground lies on the side of a headside on which picots are asked for."""
+    away, right = _beside(pricking, run)
+    near = (away <= DEEP * pricking.spacing) & (np.abs(right) > NEAREST * pricking.spacing)
+    more_on_the_right = float(np.sign(right[near]).sum())
+    return {"left": -1, "right": 1, "both": 0}[run.options["picots"]] * more_on_the_right > 0
+
+
+def _beside(pricking: Pricking, run: Run) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return in mm how far holes lie from a headside, and how far to the maker's right of it."""
+    away, along = nearest_on_path(run.points, pricking.holes, closed=False)
+    spots = np.array([np.interp(along, _ways(run), run.points[:, k]) for k in (0, 1)]).T
+    return away, (pricking.holes - spots) @ pricking.across
 
 
 def _outside(pricking: Pricking, run: Run) -> int:
