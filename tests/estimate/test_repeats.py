@@ -101,7 +101,7 @@ def test_many_repeats_are_reckoned_from_two_numbers_that_are_even_or_odd_like_th
     assert times % 2 == shorter % 2 == longer % 2
 
 
-@pytest.mark.parametrize("name", ["net with a footside", "bent net"])
+@pytest.mark.parametrize("name", ["net with a footside", "picots and a footside"])
 def test_reckoned_repeats_are_those_laid(name):
     pattern = PIECES[name]()
     shorter, longer, laid = (
