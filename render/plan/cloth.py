@@ -82,7 +82,7 @@ class Cloth:
 
     def first_row(self, hole: int) -> None:
         """Work the worker through its first passives and round the first pin."""
-        self.spot = self._spot(hole)
+        self.spot = self.place_of(hole)
         to = -self.side
         self._pass_all(to, self.spot, self.spot, pin_last=hole)
         self._turn(hole, to)
@@ -103,7 +103,7 @@ class Cloth:
         -------
         The legs that leave, from the outside in.
         """
-        target = self._spot(visit.hole)
+        target = self.place_of(visit.hole)
         self.reach(visit.side, target)
         for leg in incoming():
             self.take_in(leg, visit.side, target)
@@ -119,7 +119,7 @@ class Cloth:
 
     def close(self, hole: int, side: int, incoming: list[int], *, again: bool) -> list[int]:
         """Work the last row, and once more below the pin; return all legs from left to right."""
-        target = self._spot(hole)
+        target = self.place_of(hole)
         self.reach(side, target, pin_last=hole if again and not incoming else -1)
         for leg in incoming:
             self.take_in(leg, side, target, hole if leg == incoming[-1] else -1)
@@ -141,69 +141,12 @@ class Cloth:
         moves = STITCHES[self.word]
         stitch = Stitch(moves + STITCHES[other.word], len(moves))
         self.worker, other.worker = self.pillow.stitch(
-            stitch, self.worker, other.worker, self._spot(hole),
+            stitch, self.worker, other.worker, self.place_of(hole),
             technique=self.word, hole=hole, area=self.number,
         )  # fmt: skip
-        self.spot = other.spot = self._spot(hole)
+        self.spot = other.spot = self.place_of(hole)
         self.row += 1
         other.row += 1
-
-    def divide(self, count: int, hole: int, left: "Cloth", right: "Cloth") -> None:
-        """Hand all pairs over to two stretches below the top of an opening.
-
-        The worker goes to the middle and meets a passive round the pin there; both go on as
-        workers.
-
-        Parameters
-        ----------
-        count
-            How many pairs go to the left; at least one, and one stays for the right.
-        hole
-            The top of the opening.
-        left, right
-            The stretches; the pin stands between their workers.
-        """
-        at = self._spot(hole)
-        order = self.in_order()
-        moves = STITCHES[self.word]
-        stitch = Stitch(moves + STITCHES[self.word], len(moves))
-        first = order.index(self.worker)
-        last, step = (count, -1) if first >= count else (count - 1, 1)
-        for k in range(first, last, step):
-            i, j = min(k, k + step), max(k, k + step)
-            order[i], order[j] = self.work(order[i], order[j], self._between(k, first, last, at))
-        order[count - 1], order[count] = self.pillow.stitch(
-            stitch, order[count - 1], order[count], at,
-            technique=self.word, hole=hole, area=self.number,
-        )  # fmt: skip
-        left.passives, left.worker, left.side = order[: count - 1], order[count - 1], RIGHT
-        right.passives, right.worker, right.side = order[count + 1 :], order[count], LEFT
-        left.spot = right.spot = at
-        self.worker, self.passives = -1, []
-
-    def _between(self, k: int, first: int, last: int, at: Spot) -> Spot:
-        share = (abs(k - first) + 0.5) / (abs(last - first) + 0.5)
-        return (
-            self.spot[0] + share * (at[0] - self.spot[0]),
-            self.spot[1] + share * (at[1] - self.spot[1]),
-        )
-
-    def join(self, left: "Cloth", right: "Cloth", hole: int, next_side: int) -> None:
-        """Take over all pairs of two stretches whose workers have met at a pin.
-
-        One of the workers goes on, towards `next_side`; the other becomes a passive.
-        """
-        if next_side == RIGHT:
-            self.worker, self.passives = right.worker, right.passives
-            self.aside, self.side = [*left.passives, left.worker], LEFT
-        else:
-            self.worker, self.passives = left.worker, left.passives
-            self.aside, self.side = [right.worker, *right.passives], RIGHT
-        if not self.passives:
-            self.passives, self.aside, self.side = self.aside, [], next_side
-        for cloth in (left, right):
-            cloth.worker, cloth.passives = -1, []
-        self.spot = self._spot(hole)
 
     def work(
         self, left: int, right: int, at: Spot, moves: str | None = None, hole: int = -1
@@ -215,7 +158,8 @@ class Cloth:
             stitch, left, right, at, technique=self.word, hole=hole, area=self.number
         )
 
-    def _spot(self, hole: int) -> Spot:
+    def place_of(self, hole: int) -> Spot:
+        """Return where a hole is."""
         x, y = self.holes[hole]
         return float(x), float(y)
 
@@ -322,7 +266,7 @@ class Cloth:
             twists = 2 * PICOT_TWISTS
         self.pillow.twists[self.worker] += twists
         self.pillow.lead_round(self.worker, hole, side)
-        self.spot = self._spot(hole)
+        self.spot = self.place_of(hole)
 
     def let_out(self, side: int, leaving: int, at: Spot) -> list[int]:
         """Work the outermost passives once more and let them go."""

@@ -9,12 +9,11 @@ from render.plan.crossing import (
     Crossing,
     Lane,
     find_crossings,
-    go_on,
     without_crossings,
-    work_through,
 )
 from render.plan.ground import Links
 from render.plan.rails import LEFT, RIGHT, Course
+from render.plan.through import go_on, work_through
 from render.pricking.model import Pricking
 
 

@@ -13,9 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import Remark
-from render.plan.rails import LEFT, RIGHT, Rails, between, clockwise, flat_part, from_to, lay_course
+from render.plan.rails import LEFT, RIGHT, Rails, between, clockwise, flat_part, from_to
 from render.plan.stretch import Stretch, Stretches
 from render.plan.turning import Turn, find_turns
+from render.plan.visiting import lay_course
 from render.pricking.model import Area, Pricking
 
 Points = NDArray[np.float64]

@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from render.plan.first_row import hang_start
 from render.plan.rails import RIGHT
 
 if TYPE_CHECKING:
@@ -20,7 +21,7 @@ def begin_flat(areas: "Areas", area: int, stop: int) -> None:
     if not areas.fed[area]:
         wanted = max(1, share_of(cloth.wanted[0], len(course.start), stop))
     legs = traffic.gather(traffic.arriving_in_order(hole), hole)
-    legs = areas.hang_start(area, hole, legs, max(0, wanted - len(legs)), spread=False)
+    legs = hang_start(areas, area, hole, legs, max(0, wanted - len(legs)), spread=False)
     for i in range(len(legs) - 1 if areas.fed[area] else 0):
         legs[i], legs[i + 1] = cloth.work(
             legs[i], legs[i + 1], spot, hole=hole if i == 0 else -1

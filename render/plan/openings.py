@@ -5,7 +5,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from render.plan.cloth import Cloth
+from render.plan.pillow import Spot
 from render.plan.rails import LEFT, RIGHT
+from render.plan.stitches import STITCHES, Stitch
 from render.plan.traffic import Traffic
 
 if TYPE_CHECKING:
@@ -25,7 +27,7 @@ def divide(areas: "Areas", area: int) -> None:
         areas.traffic.tell(hole, "one pair cannot divide here: another is hung in")
     share = _share_on_left(areas, area, hole)
     count = min(max(round(share * cloth.pairs), 1), cloth.pairs - 1)
-    cloth.divide(count, hole, left, right)
+    _part(cloth, count, hole, left, right)
     wanted = len(areas.traffic.leaving_links(hole))
     spot = areas.traffic.spot(hole)
     from_left = left.let_out(RIGHT, (wanted + 1) // 2, spot)[::-1]
@@ -60,7 +62,7 @@ def join(areas: "Areas", area: int) -> None:
         for leg in arriving[: half - 1 : -1]:
             right.take_in(leg, LEFT, spot)
         left.meet(right, hole)
-        cloth.join(left, right, hole, course.visits[0].side if course.visits else RIGHT)
+        _go_on_as_one(cloth, left, right, hole, course.visits[0].side if course.visits else RIGHT)
     else:
         for leg in arriving[half:]:
             left.take_in(leg, RIGHT, spot)
@@ -83,3 +85,63 @@ def _bring_together(
     for leg in right.in_order():
         traffic.pillow.throw(leg, end=False, area=right.number, toward=traffic.ahead)
     right.worker, right.passives = -1, []
+
+
+def _part(cloth: Cloth, count: int, hole: int, left: Cloth, right: Cloth) -> None:
+    """Hand all pairs over to two stretches below the top of an opening.
+
+    The worker goes to the middle and meets a passive round the pin there; both go on as
+    workers.
+
+    Parameters
+    ----------
+    count
+        How many pairs go to the left; at least one, and one stays for the right.
+    hole
+        The top of the opening.
+    left, right
+        The stretches; the pin stands between their workers.
+    """
+    at = cloth.place_of(hole)
+    order = cloth.in_order()
+    moves = STITCHES[cloth.word]
+    stitch = Stitch(moves + STITCHES[cloth.word], len(moves))
+    first = order.index(cloth.worker)
+    last, step = (count, -1) if first >= count else (count - 1, 1)
+    for k in range(first, last, step):
+        i, j = min(k, k + step), max(k, k + step)
+        order[i], order[j] = cloth.work(order[i], order[j], _between(cloth, k, first, last, at))
+    order[count - 1], order[count] = cloth.pillow.stitch(
+        stitch, order[count - 1], order[count], at,
+        technique=cloth.word, hole=hole, area=cloth.number,
+    )  # fmt: skip
+    left.passives, left.worker, left.side = order[: count - 1], order[count - 1], RIGHT
+    right.passives, right.worker, right.side = order[count + 1 :], order[count], LEFT
+    left.spot = right.spot = at
+    cloth.worker, cloth.passives = -1, []
+
+
+def _between(cloth: Cloth, k: int, first: int, last: int, at: Spot) -> Spot:
+    share = (abs(k - first) + 0.5) / (abs(last - first) + 0.5)
+    return (
+        cloth.spot[0] + share * (at[0] - cloth.spot[0]),
+        cloth.spot[1] + share * (at[1] - cloth.spot[1]),
+    )
+
+
+def _go_on_as_one(cloth: Cloth, left: Cloth, right: Cloth, hole: int, next_side: int) -> None:
+    """Take over all pairs of two stretches whose workers have met at a pin.
+
+    One of the workers goes on, towards `next_side`; the other becomes a passive.
+    """
+    if next_side == RIGHT:
+        cloth.worker, cloth.passives = right.worker, right.passives
+        cloth.aside, cloth.side = [*left.passives, left.worker], LEFT
+    else:
+        cloth.worker, cloth.passives = left.worker, left.passives
+        cloth.aside, cloth.side = [right.worker, *right.passives], RIGHT
+    if not cloth.passives:
+        cloth.passives, cloth.aside, cloth.side = cloth.aside, [], next_side
+    for side in (left, right):
+        side.worker, side.passives = -1, []
+    cloth.spot = cloth.place_of(hole)

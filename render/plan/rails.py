@@ -1,6 +1,5 @@
 """The way of a worker through an area: its rails and the order of their holes."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,16 +17,8 @@ LEFT, RIGHT = -1, 1
 
 # Holes are level that differ by less than this share of the way from one to the next.
 LEVEL = 0.2
-# Two visits in a row on one rail cost a turn on the other: dearer than any slant of the rows.
-REPEAT = 3.0
 # A way across an area may lie outside by this share of the usual distance of its holes.
 ACROSS = 0.07
-# A rail is looked for across an area among so many holes to either side of the place as far along.
-ACROSS_FROM = 2
-# A tip off the line of one rail by no more than this share of what it is off the other lies on it.
-STRAIGHT_ON = 0.25
-# A tip nearer than this share of the width to the first hole of a rail is a corner on that rail.
-CORNER = 0.4
 
 
 @dataclass(frozen=True)
@@ -128,37 +119,6 @@ def find_rails(
     left = from_to(around, end[-1], start[0])[::-1]
     tips = (tuple(around[k] for k in part) for part in (start, end))
     return Rails(next(tips), tuple(left), tuple(right), next(tips))
-
-
-def lay_course(holes: Points, rails: Rails) -> Course:
-    """Put the holes of both rails in the order of the worker's visits."""
-    visits = _merge(holes, rails)
-    ends_on = _rail_of_tip(holes, rails.left[::-1], rails.right[::-1], rails.end)
-    return Course(rails.start, visits, tuple(reversed(rails.end)), ends_on=ends_on)
-
-
-def _rail_of_tip(
-    holes: Points, left: tuple[int, ...], right: tuple[int, ...], tip: tuple[int, ...]
-) -> int:
-    """Return the rail that runs straight on to a tip, 0 where it lies between both.
-
-    Parameters
-    ----------
-    left, right
-        From the tip on.
-    """
-    if len(tip) > 1 or min(len(left), len(right)) < 2:
-        return 0
-    spot = holes[tip[0]]
-    aside = []
-    for rail in (left, right):
-        run = holes[rail[0]] - holes[rail[1]]
-        way = spot - holes[rail[0]]
-        aside.append(abs(run[0] * way[1] - run[1] * way[0]) / max(float(np.hypot(*run)), 1e-9))
-    width = float(np.hypot(*(holes[left[0]] - holes[right[0]])))
-    if min(aside) < STRAIGHT_ON * max(aside) and max(aside) > width / 2:
-        return LEFT if aside[0] < aside[1] else RIGHT
-    return 0
 
 
 def clockwise(area: Area, contour: int) -> list[int]:
@@ -289,119 +249,3 @@ def between(around: list[int], a: int, b: int) -> list[int]:
 def from_to(around: list[int], i: int, j: int) -> list[int]:
     """Return the holes after position i and before position j along the outline."""
     return around[i + 1 : j] if i < j else around[i + 1 :] + around[:j]
-
-
-def _merge(holes: Points, rails: Rails) -> tuple[Visit, ...]:
-    """Order both rails so that the worker's way is short and goes from side to side.
-
-    Dynamic programming over how many holes of each rail have been visited and on which side the
-    worker stands.
-    """
-    left, right = rails.left, rails.right
-    if not left and not right:
-        return ()
-    way = _Way(holes, rails)
-    came: dict[tuple[int, int, int], int] = {}
-    standing = (0, 1) if not rails.standing else (int(rails.standing == RIGHT),)
-    cost: dict[tuple[int, int, int], float] = {(0, 0, s): 0.0 for s in standing}
-    for i, j in way.states():
-        for side in (0, 1):
-            if (i, j)[side] == 0:
-                continue
-            before = (i - 1, j) if side == 0 else (i, j - 1)
-            known = [
-                (cost[(*before, s)] + way.price(before, s, side), s)
-                for s in (0, 1)
-                if (*before, s) in cost
-            ]
-            if known:
-                cost[(i, j, side)], came[(i, j, side)] = min(known)
-    i, j = len(left), len(right)
-    side = min(
-        (s for s in (0, 1) if (i, j, s) in cost),
-        key=lambda s: cost[(i, j, s)] + way.price_of_end(s),
-    )
-    visits: list[Visit] = []
-    while (i, j) != (0, 0):
-        visits.append(Visit((left, right)[side][(i, j)[side] - 1], (LEFT, RIGHT)[side]))
-        origin = came[(i, j, side)]
-        i, j = (i - 1, j) if side == 0 else (i, j - 1)
-        side = origin
-    return tuple(reversed(visits))
-
-
-class _Way:
-    """What the steps of a worker between two rails cost."""
-
-    def __init__(self, holes: Points, rails: Rails) -> None:
-        self.rails = rails
-        left, right = (holes[list(r)].reshape(-1, 2) for r in (rails.left, rails.right))
-        self.places = (left, right)
-        self.top = holes[list(rails.start)].mean(axis=0)
-        self.bottom = holes[list(rails.end)].mean(axis=0)
-        self.width = _typical_width(self.places, self.top, self.bottom, rails)
-        self.starts_on = _rail_of_tip(holes, rails.left, rails.right, rails.start)
-        self.ends_on = _rail_of_tip(holes, rails.left[::-1], rails.right[::-1], rails.end)
-
-    def states(self) -> Iterator[tuple[int, int]]:
-        """Yield how many holes of each rail may have been visited, in rising order."""
-        n, m = len(self.places[0]), len(self.places[1])
-        window = max(8, abs(n - m) + 8)
-        for i in range(n + 1):
-            expected = i * m / n if n else 0
-            low = max(0, int(expected - window)) if n else 0
-            high = min(m, int(expected + window) + 1) if n else m
-            for j in range(low, high + 1):
-                yield i, j
-
-    def spot(self, counts: tuple[int, int], side: int) -> Points:
-        """Return where the worker stands on a side after so many holes."""
-        count = counts[side]
-        return np.asarray(self.places[side][count - 1] if count else self.top)
-
-    def price(self, before: tuple[int, int], last: int, side: int) -> float:
-        """Return the cost of going on to the next hole of a side."""
-        after = (before[0] + (side == 0), before[1] + (side == 1))
-        gap = float(np.hypot(*(self.spot(after, side) - self.spot(before, last))))
-        open_start = before == (0, 0) and not self.rails.standing
-        corner = gap < CORNER * self.width or (LEFT, RIGHT)[side] == self.starts_on
-        again = corner if open_start else last == side
-        return gap + REPEAT * self.width if again else gap
-
-    def price_of_end(self, side: int) -> float:
-        """Return the cost of going from the last hole of a side to the end."""
-        counts = (len(self.places[0]), len(self.places[1]))
-        gap = float(np.hypot(*(self.bottom - self.spot(counts, side))))
-        leaving = self.rails.leaving
-        corner = gap < CORNER * self.width or (LEFT, RIGHT)[side] == self.ends_on
-        again = (LEFT, RIGHT)[side] == leaving if leaving else corner
-        return gap + REPEAT * self.width if again else gap
-
-
-def _typical_width(
-    places: tuple[Points, Points], top: Points, bottom: Points, rails: Rails
-) -> float:
-    """Return how far the rails usually lie apart.
-
-    A tip from which a worker comes on one side belongs to that rail and not to the other.
-    """
-    left, right = places
-    if not (len(left) and len(right)):
-        return float(np.hypot(*(bottom - top)))
-    if not set(rails.left).isdisjoint(rails.right):
-        # Where an area lies beside itself a rail may be nearer to another turn than across it.
-        return _width_across(left, right)
-    path = [*([] if rails.standing else [top]), *right, *([] if rails.leaving else [bottom])]
-    if len(path) == 1:
-        return float(np.median(np.hypot(*(left - path[0]).T)))
-    return float(np.median(nearest_on_path(np.array(path), left, closed=False)[0]))
-
-
-def _width_across(left: Points, right: Points) -> float:
-    """Return how far rails usually lie apart, each hole seen from those as far along."""
-    apart = []
-    for k, spot in enumerate(left):
-        level = k * (len(right) - 1) / max(len(left) - 1, 1)
-        low, high = int(max(level - ACROSS_FROM, 0)), int(level + ACROSS_FROM) + 1
-        apart.append(np.hypot(*(right[low:high] - spot).T).min())
-    return float(np.median(apart))

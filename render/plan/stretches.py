@@ -22,8 +22,9 @@ from render.plan.direction import (
     turns_about,
 )
 from render.plan.dividing import divided
-from render.plan.rails import LEFT, RIGHT, Course, Rails, clockwise, find_rails, lay_course
+from render.plan.rails import LEFT, RIGHT, Course, Rails, clockwise, find_rails
 from render.plan.stretch import Stretch, Stretches
+from render.plan.visiting import lay_course
 from render.pricking.model import Area, Pricking
 
 Points = NDArray[np.float64]
