@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 # A trail of so many pins a side runs on in its own direction where it ends, if that is further from
 # the working direction than 25 degrees; others hang down.
 LONG_ENOUGH, HANGS_DOWN = 4, 0.9
+# How far apart pairs are sewn on, as a share of the way from hole to hole.
+SEWN_APART = 0.15
 
 
 def end(areas: "Areas", area: int, stop: int) -> None:
@@ -38,14 +40,18 @@ def end(areas: "Areas", area: int, stop: int) -> None:
 
 
 def _sew_on(areas: "Areas", area: int, hole: int) -> None:
-    """Sew the pairs of a trail to the pin of work that is finished there."""
-    cloth = areas.cloths[area]
+    """Sew the pairs of a trail side by side to the edge of work that is finished at a pin."""
+    cloth, pin = areas.cloths[area], areas.pricking.holes[hole]
     side = areas.courses[area].ends_on or -cloth.side
+    row = pin - np.array(cloth.spot)
     cloth.reach(side, areas.traffic.spot(hole))
-    for leg in cloth.in_order():
+    legs = cloth.in_order()
+    gap = SEWN_APART * areas.pricking.spacing[hole] / max(float(np.hypot(*row)), 1e-9)
+    for k, leg in enumerate(legs[:: -1 if side == RIGHT else 1]):
+        x, y = pin - k * gap * row
         areas.traffic.pillow.throw(
             leg, end=True, area=cloth.number, toward=areas.traffic.ahead,
-            sewn=areas.traffic.spot(hole),
+            sewn=(float(x), float(y)),
         )  # fmt: skip
     cloth.worker, cloth.passives = -1, []
     areas.traffic.note(hole, "the trail ends at work that is done: its pairs are sewn on here")
