@@ -1,5 +1,6 @@
-"""Figures in ground whose outline goes up and down more than once: hearts, feet, stars."""
+"""Figures in ground: those whose outline goes up and down more than once, and fans."""
 
+import numpy as np
 import shapely
 
 from tests.pieces import lattice_places, pricked, region, spots
@@ -18,3 +19,16 @@ def figure(corners, stitch="whole", **heading):
     shape = shapely.Polygon(corners)
     places = lattice_places(17, 17, lambda c, r: shape.contains(shapely.Point(c, r)))
     return pricked(spots(places), [region(spots(corners), stitch, "figure")], **heading)
+
+
+def fan(rim, height=12, deep=3.0):
+    """Return ground with a fan on its left that has so many pins on its rim.
+
+    Its inner edge follows the ground out to a point and back, its rim a half wave.
+    """
+    inner = [(1 + min(r, height - r), r) for r in range(height + 1)]
+    share = np.arange(1, rim + 1) / (rim + 1)
+    outer = np.column_stack([1 - deep * np.sin(np.pi * share), height * share])
+    places = lattice_places(10, height + 1, lambda c, r: c < inner[r][0])
+    fan = region(spots(np.vstack([inner, outer[::-1]])), "whole", "fan")
+    return pricked(np.vstack([spots(places), spots(outer)]), [fan])

@@ -1,6 +1,6 @@
 """The order in which a worker goes from rail to rail."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,9 +20,18 @@ STRAIGHT_ON = 0.25
 CORNER = 0.4
 
 
-def lay_course(holes: Points, rails: Rails) -> Course:
-    """Put the holes of both rails in the order of the worker's visits."""
-    visits = _merge(holes, rails)
+def lay_course(holes: Points, rails: Rails, *, level: bool = False) -> Course:
+    """Put the holes of both rails in the order of the worker's visits.
+
+    Parameters
+    ----------
+    holes
+        (N, 2) in mm.
+    level
+        Whether the area is worked level by level, and its rows shall lie level wherever it is wide
+        or narrow, as in a fan with more pins outside than inside; rows of a trail turn with it.
+    """
+    visits = _merge(holes, rails, level=level)
     ends_on = _rail_of_tip(holes, rails.left[::-1], rails.right[::-1], rails.end)
     return Course(rails.start, visits, tuple(reversed(rails.end)), ends_on=ends_on)
 
@@ -51,7 +60,7 @@ def _rail_of_tip(
     return 0
 
 
-def _merge(holes: Points, rails: Rails) -> tuple[Visit, ...]:
+def _merge(holes: Points, rails: Rails, *, level: bool) -> tuple[Visit, ...]:
     """Order both rails so that the worker's way is short and goes from side to side.
 
     Dynamic programming over how many holes of each rail have been visited and on which side the
@@ -60,7 +69,7 @@ def _merge(holes: Points, rails: Rails) -> tuple[Visit, ...]:
     left, right = rails.left, rails.right
     if not left and not right:
         return ()
-    way = _Way(holes, rails)
+    way = _Way(holes, rails, level=level)
     came: dict[tuple[int, int, int], int] = {}
     standing = (0, 1) if not rails.standing else (int(rails.standing == RIGHT),)
     cost: dict[tuple[int, int, int], float] = {(0, 0, s): 0.0 for s in standing}
@@ -93,8 +102,8 @@ def _merge(holes: Points, rails: Rails) -> tuple[Visit, ...]:
 class _Way:
     """What the steps of a worker between two rails cost."""
 
-    def __init__(self, holes: Points, rails: Rails) -> None:
-        self.rails = rails
+    def __init__(self, holes: Points, rails: Rails, *, level: bool) -> None:
+        self.rails, self.level = rails, level
         left, right = (holes[list(r)].reshape(-1, 2) for r in (rails.left, rails.right))
         self.places = (left, right)
         self.top = holes[list(rails.start)].mean(axis=0)
@@ -122,20 +131,42 @@ class _Way:
     def price(self, before: tuple[int, int], last: int, side: int) -> float:
         """Return the cost of going on to the next hole of a side."""
         after = (before[0] + (side == 0), before[1] + (side == 1))
-        gap = float(np.hypot(*(self.spot(after, side) - self.spot(before, last))))
+        here, there = self.spot(before, last), self.spot(after, side)
         open_start = before == (0, 0) and not self.rails.standing
-        corner = gap < CORNER * self.width or (LEFT, RIGHT)[side] == self.starts_on
+        corner = self._near(here, there) or (LEFT, RIGHT)[side] == self.starts_on
         again = corner if open_start else last == side
-        return gap + REPEAT * self.width if again else gap
+        return self._row(here, there, self._across_from(before, side) if again else ())
 
     def price_of_end(self, side: int) -> float:
         """Return the cost of going from the last hole of a side to the end."""
         counts = (len(self.places[0]), len(self.places[1]))
-        gap = float(np.hypot(*(self.bottom - self.spot(counts, side))))
-        leaving = self.rails.leaving
-        corner = gap < CORNER * self.width or (LEFT, RIGHT)[side] == self.ends_on
+        here, leaving = self.spot(counts, side), self.rails.leaving
+        corner = self._near(here, self.bottom) or (LEFT, RIGHT)[side] == self.ends_on
         again = (LEFT, RIGHT)[side] == leaving if leaving else corner
-        return gap + REPEAT * self.width if again else gap
+        return self._row(here, self.bottom, self._across_from(counts, side) if again else ())
+
+    def _row(self, here: Points, there: Points, turns: Sequence[Points]) -> float:
+        """Return the cost of a row, or of two with a turn without a hole at one of some spots.
+
+        In areas worked level by level these two count as one row, as every other visit does:
+        otherwise such turns would gather where an area is wide, or where it is narrow.
+        """
+        gap = float(np.hypot(*(there - here)))
+        if not turns:
+            return gap
+        if self.level:
+            ways = [np.hypot(*(turn - here)) + np.hypot(*(there - turn)) for turn in turns]
+            gap = float(min(ways)) / 2
+        return gap + REPEAT * self.width
+
+    def _near(self, here: Points, there: Points) -> bool:
+        return float(np.hypot(*(there - here))) < CORNER * self.width
+
+    def _across_from(self, counts: tuple[int, int], side: int) -> tuple[Points, Points]:
+        """Return the spots on the other side between which the worker is after so many holes."""
+        other = self.places[1 - side]
+        below = other[counts[1 - side]] if counts[1 - side] < len(other) else self.bottom
+        return self.spot(counts, 1 - side), below
 
 
 def _typical_width(

@@ -17,7 +17,7 @@ from render.settle.settle import settle
 from render.shade.sight import threads_seen
 from render.shade.view import View
 from render.threads.replay import lay_threads
-from tests.figures import CROSSED, HEART, figure
+from tests.figures import CROSSED, HEART, fan, figure
 from tests.gimped_pieces import gimp_in_ground, gimps_by_lot
 from tests.joined_pieces import (
     crossing_plaits,
@@ -56,6 +56,7 @@ PRINTED = {
     "scallop": lambda: scallop(2),
     "band": lambda: strip("whole"),
     "heart": lambda: figure(HEART),
+    "fan": lambda: fan(17),
     "figure crossed": lambda: figure(CROSSED, "half"),
     "ring in ground": lambda: sort_holes(diamond_ring(5, 3)),
     "lone ring": lambda: sort_holes(lone_ring(pairs="4")),
