@@ -115,7 +115,7 @@ def _edged_trail(sheet: Sheet, left: float) -> None:
 
 
 def _edged_ground(sheet: Sheet, left: float, name: str, word: str, extra: str) -> None:
-    """Draw a strip of torchon ground with a line down its left edge."""
+    """Draw a strip of torchon ground with a line down its left edge, or with gimps in it."""
     step, rows = 2.0, 15
     places = lattice(5, rows, [])
     spots = [(left + step * c, LINES_TOP + step * r) for c, r in places]
@@ -126,6 +126,14 @@ def _edged_ground(sheet: Sheet, left: float, name: str, word: str, extra: str) -
     name = name.replace(" ", "-")
     ground = ' data-ground="torchon"'
     sheet.shapes.append(polygon(corners, "ground", f"{name}-ground", ground))
+    if word == "gimp":
+        # One straight across, and one round four holes.
+        across = [(-1.0, 4.2), (5.0, 4.2)]
+        ring = [(2.0, 7.5), (3.5, 9.0), (2.0, 10.5), (0.5, 9.0), (2.0, 7.5)]
+        for part, way in (("across", across), ("ring", ring)):
+            points = [(left + step * c, LINES_TOP + step * r) for c, r in way]
+            sheet.shapes.append(line(points, word, f"{name}-{part}", extra))
+        return
     sheet.shapes.append(line([(left, LINES_TOP), (left, bottom)], word, name, extra))
     if word == "headside":
         # A picot between each two pins of the edge.
@@ -146,12 +154,12 @@ def _lines(sheet: Sheet) -> None:
             ("square leaf", "square-leaf", 1),
         )
     ]
-    # Other lines take their place here, with a name and a width.
     panels.append(("edge with picots", TRAIL, partial(_edged_trail, sheet)))
     for name, word, extra in (
         ("footside in cloth", "footside", ' data-stitch="whole" data-passives="2"'),
         ("twisted footside", "footside", ' data-stitch="double" data-passives="2"'),
         ("headside", "headside", ' data-picots="left"'),
+        ("gimp", "gimp", ' data-gauge-mm="0.5" data-colour="#7d8fa6"'),
     ):
         draw = partial(_edged_ground, sheet, name=name, word=word, extra=extra)
         panels.append((name, strip, draw))
@@ -182,9 +190,9 @@ def tideline_sampler() -> None:
     # rose begins on the other columns; point 7 by 25; honeycomb 3 full lines and 4 gapped ones.
     plain, spiders, rose, point, honeycomb = 53, 53 - 8 + 2, 52, 88, 3 * 13 + 4 * 6
     # Thirteen trails; where two and three plaits meet, the ends of the third; picots on plaits;
-    # three strips of 5 columns and 15 rows, one with picots beside it.
+    # four strips of 5 columns and 15 rows, one with picots beside it.
     strip, edge_pins = 38, 8
-    lines = 13 * (LAST_PIN + 1) + 2 + 2 + 4 * 4 + 3 * strip + 7
+    lines = 13 * (LAST_PIN + 1) + 2 + 2 + 4 * 4 + 4 * strip + 7
     sheet.facts["holes"] = str(6 * plain + spiders + rose + point + honeycomb + lines)
     # Each hole is one stitch; round the spiders it is torchon, and the two bodies have 4 + 4 each.
     # Rose has a crossing without a pin between its squares, two across and six down. A side of the
@@ -198,7 +206,7 @@ def tideline_sampler() -> None:
     whole = 13 * LAST_PIN * PASSIVES - 2 * 2 * (8 * 2 - 4)
     plaits = 8 * _halves_alone() + _halves_crossing()
     sheet.facts["stitches"] = (
-        f"torchon {plain + spiders - 2 + 3 * strip - 2 * edge_pins}, twisted {plain}, "
+        f"torchon {plain + spiders - 2 + 4 * strip - 2 * edge_pins}, twisted {plain}, "
         f"doubled {plain}, brussels {plain}, CTTpCT {plain}, point {point}, "
         f"honeycomb {honeycomb}, rose {rose + 12}, spider 16, "
         f"valenciennes {plain}, plait {4 * 6 * 14 + 8 * 2 * 7 + plaits}, footside {footside}, "
@@ -206,6 +214,9 @@ def tideline_sampler() -> None:
     )
     # W columns take W + 1 pairs, those of Valenciennes twice as many; the third of three plaits
     # has its own; a footside has its passives besides.
-    pairs = 9 * 8 + 2 * 8 + 13 * (PASSIVES + 1) + 2 + 3 * 6 + 2 * 2
+    pairs = 9 * 8 + 2 * 8 + 13 * (PASSIVES + 1) + 2 + 4 * 6 + 2 * 2
     sheet.facts["pairs"] = str(pairs)
+    # Across it passes every pair; round four holes the two that come to each side above and leave
+    # each below, and two of them again where it closes.
+    sheet.facts["gimps"] = f"gimp-across 6, gimp-ring {4 * 2 + 2}"
     sheet.write("tideline_sampler.svg")
