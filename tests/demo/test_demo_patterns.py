@@ -48,7 +48,7 @@ def planned(name):
 
 
 @lru_cache
-def settled(name, state="pillow"):
+def settled(name, state):
     return work(DEMO / name, Wishes(state=state))
 
 
@@ -120,7 +120,7 @@ def test_every_pair_has_two_threads_that_cross_as_often_as_its_stitches_say(name
     A pair that passes another crosses four times, the weaver of a leaf three times a row. A gimp
     crosses both threads of each pair it passes.
     """
-    worked = settled(name)
+    worked = settled(name, STATES[0])
     plan, paths = worked.plan, worked.paths
     assert (np.bincount(paths.pair[paths.pair >= 0]) == 2).all()
     letters = Counter("".join(plan.moves))
@@ -140,7 +140,7 @@ def test_threads_cross_where_the_plan_says_and_nowhere_else(name, state):
 
 @pytest.mark.parametrize("name", PATTERNS)
 def test_settled_threads_stay_within_the_piece(name):
-    worked = settled(name)
+    worked = settled(name, STATES[0])
     holes, reach = worked.plan.pricking.holes, 8.0
     points = worked.paths.points
     assert np.isfinite(points).all()
