@@ -6,9 +6,8 @@ from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
+from render.geometry import maps
 from render.plan.model import Gimp, GimpCrossing, WorkingPlan
 
 Indices = NDArray[np.int64]
@@ -21,14 +20,13 @@ class _Map:
 
     Attributes
     ----------
-    corner, edge
-        (H,) of each half-edge; the corners are numbered from 0.
+    corner
+        (H,) of each half-edge, numbered from 0.
     twin, clockwise
         (H,) the other half of its edge, and the next one round its corner.
     """
 
     corner: Indices
-    edge: Indices
     twin: Indices
     clockwise: Indices
 
@@ -39,13 +37,7 @@ def lie_flat(
     """Tell whether a map of legs and gimps can be drawn in the plane.
 
     Stitches, passings, crossings and loose ends are its corners; the order of legs and gimps round
-    each is known from the work. Such a map is flat just when corners - edges + faces is twice the
-    number of its pieces that hang together.
-
-    References
-    ----------
-    .. L. Euler's formula, for maps given by the order round their corners: J. Edmonds, "A
-       combinatorial representation for polyhedral surfaces", Notices AMS 7 (1960) 646
+    each is known from the work.
     """
     pieces = _Pieces(plan, gimps)
     rows: list[tuple[int, ...]] = []
@@ -68,12 +60,7 @@ def lie_flat(
         (left, left_on), (right, right_on) = ends[n, True], ends[n, False]
         rows.append((left, right, left_on, right_on))
     drawn = _draw(plan, pieces, rows)
-    edges = len(drawn.edge) // 2
-    count = int(drawn.corner.max()) + 1
-    faces = len(np.unique(_cycles(drawn.clockwise[drawn.twin])))
-    graph = (np.ones(len(drawn.corner)), (drawn.corner, drawn.corner[drawn.twin]))
-    parts = connected_components(coo_array(graph, shape=(count, count)), directed=False)[0]
-    return count - edges + faces == 2 * int(parts)
+    return maps.lies_flat(drawn.corner, drawn.twin, drawn.clockwise)
 
 
 def crossings_on(
@@ -100,7 +87,7 @@ def find_crossings(plan: WorkingPlan, gimps: Sequence[Gimp]) -> list[GimpCrossin
     drawn = _draw(plan, pieces, rows)
     place = {key: k for k, key in enumerate(pieces.of)}
     onward = drawn.clockwise[drawn.twin]
-    face = _cycles(onward)
+    face = maps.cycles(onward)
     ways: dict[int, list[tuple[tuple[int, int], int, int]]] = {}
     for g, gimp in enumerate(gimps):
         for k in range(len(gimp.passings) - 1):
@@ -207,11 +194,4 @@ def _draw(plan: WorkingPlan, pieces: _Pieces, rows: Sequence[tuple[int, ...]]) -
     clockwise = np.arange(1, len(edge) + 1)
     beyond = np.cumsum(size)
     clockwise[beyond - 1] = beyond - size
-    return _Map(corner, edge, twin, clockwise)
-
-
-def _cycles(following: Indices) -> Indices:
-    """Return which cycle of a permutation each entry is in."""
-    count = len(following)
-    graph = coo_array((np.ones(count), (np.arange(count), following)), shape=(count, count))
-    return np.asarray(connected_components(graph, directed=False)[1], np.int64)
+    return _Map(corner, twin, clockwise)

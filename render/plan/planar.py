@@ -1,26 +1,16 @@
 """Whether a plan can be drawn in the plane so that pairs meet at its stitches and sewings only.
 
 Round each stitch the order of its legs is known from the work; so is the order of pairs that are
-hung in. By Euler's formula such a map lies in the plane where it has as many faces as its nodes
-and edges ask for.
-
-References
-----------
-.. J. Edmonds, "A combinatorial representation for polyhedral surfaces", Notices of the American
-   Mathematical Society 7 (1960) 646
+hung in: that is a map of which Euler's formula tells whether it lies in the plane.
 """
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
+from render.geometry import maps
 from render.plan.model import Hanging, Sewing, WorkingPlan
-
-Indices = NDArray[np.int64]
 
 # Places round a node, clockwise as seen; what ties pairs together stands between them.
 UPPER_LEFT, UPPER_RIGHT, LOWER_RIGHT, LOWER_LEFT = 0, 2, 4, 6
@@ -35,19 +25,9 @@ def lies_flat(plan: WorkingPlan, sewings: Sequence[Sewing]) -> bool:
     ends = np.array([end for edge in edges for end in edge])
     order = np.lexsort(ends.T[::-1])
     node = ends[order, 0].astype(np.int64)
-    count = len(order)
-    first = np.flatnonzero(np.diff(node, prepend=-1))
-    clockwise = np.arange(1, count + 1)
-    clockwise[np.append(first[1:], count) - 1] = first
-    place = np.empty(count, np.int64)
-    place[order] = np.arange(count)
-    twin = place[order ^ 1]
-    faces = _pieces(count, np.arange(count), clockwise[twin])
-    _, numbered = np.unique(node, return_inverse=True)
-    nodes = int(numbered.max()) + 1
-    parts = _pieces(nodes, numbered, numbered[twin])
-    # Each part has a face of its own that goes round it.
-    return nodes - count // 2 + faces == 2 * parts
+    place = np.empty(len(order), np.int64)
+    place[order] = np.arange(len(order))
+    return maps.lies_flat(node, place[order ^ 1], maps.next_in_group(node))
 
 
 def neighbours(plan: WorkingPlan) -> Iterator[tuple[Hanging, int, int]]:
@@ -82,12 +62,6 @@ def _join(left_of: dict[int, int], right_of: dict[int, int], left: int, right: i
     """Let two legs hang side by side; -1 stands beyond both ends."""
     right_of[left] = right
     left_of[right] = left
-
-
-def _pieces(count: int, one: Indices, other: Indices) -> int:
-    """Count the pieces in which joined things hang together."""
-    graph = coo_array((np.ones(len(one)), (one, other)), shape=(count, count))
-    return int(connected_components(graph, directed=False)[0])
 
 
 def _begin(plan: WorkingPlan) -> dict[int, tuple[int, int]]:

@@ -9,9 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
+from render.geometry.maps import cycles, next_in_group
 from render.plan.planar import neighbours
 from render.settle.legs import stitches_of_legs
 from render.settle.pulls import Pieces
@@ -85,7 +84,8 @@ def find_faces(laid: LaidThreads, pieces: Pieces) -> Faces:
     is_tie = np.tile(np.arange(half) >= len(begin), 2)[order]
     node = node[order]
     clockwise = next_in_group(node)
-    face, sizes = _cycles(clockwise[twin])
+    face = cycles(clockwise[twin])
+    sizes = np.bincount(face)
     corner = face[twin]
     start = int(laid.visits[laid.starts[laid.carried[laid.plan.hangings[0].leg, 0]]])
     top = int(np.flatnonzero(node == start)[-1])
@@ -109,22 +109,6 @@ def find_faces(laid: LaidThreads, pieces: Pieces) -> Faces:
         from_end=alone[node],
         leads_to_end=alone[node[twin]],
     )
-
-
-def next_in_group(group: Indices) -> Indices:
-    """Return for each entry of sorted groups the next one, after the last the first."""
-    first = np.flatnonzero(np.diff(group, prepend=-1))
-    following = np.arange(1, len(group) + 1)
-    following[np.append(first[1:], len(group)) - 1] = first
-    return following
-
-
-def _cycles(following: Indices) -> tuple[Indices, Indices]:
-    """Return which cycle of a permutation each entry is in, and the size of each."""
-    count = len(following)
-    graph = coo_array((np.ones(count), (np.arange(count), following)), shape=(count, count))
-    _, label = connected_components(graph, directed=False)
-    return label.astype(np.int64), np.bincount(label)
 
 
 def _along(first: int, clockwise: Indices, twin: Indices) -> Iterator[int]:

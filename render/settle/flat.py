@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_array
 from scipy.sparse.linalg import splu
 
-from render.settle.faces import Faces, next_in_group
+from render.geometry.maps import next_in_group
+from render.settle.faces import Faces
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]

@@ -36,8 +36,9 @@ def lay_threads(plan: WorkingPlan) -> LaidThreads:
         replay.stitch(number)
     for throwing in plan.throwings:
         replay.end(throwing.leg)
+    carried = replay.carrying()
     for sewing in plan.sewings:
-        if not of_one_pair(sewing, replay.carrying):
+        if not of_one_pair(sewing, carried):
             clasp(plan, sewing, replay.rows, replay.passed, replay.arrived)
     replay.lead_gimps()
     return replay.laid()
@@ -134,7 +135,6 @@ class _Replay:
             nodes += self.met[passings + n]
         return nodes
 
-    @property
     def carrying(self) -> NDArray[np.int64]:
         """(L, 2) the threads of each leg where it begins, left and right."""
         return np.array([self.carried[leg] for leg in range(len(self.plan.twists))], np.int64)
@@ -142,7 +142,7 @@ class _Replay:
     def laid(self) -> LaidThreads:
         """Return all that was recorded."""
         plan = self.plan
-        gimps = len(plan.gimps)
+        gimps, carried = len(plan.gimps), self.carrying()
         columns = [np.array(c) for c in zip(*self.rows, strict=True)] or [np.zeros(0)] * 9
         kind, left, right, left_over, stitch, move, leg, ring, passing = columns
         lengths = np.array([0, *(len(p) for p in self.passed)], np.int64)
@@ -151,7 +151,7 @@ class _Replay:
         return LaidThreads(
             plan=plan,
             kind=kind.astype(np.int64),
-            at=_first_positions(plan, kind, stitch, leg, passing, self.carrying),
+            at=_first_positions(plan, kind, stitch, leg, passing, carried),
             left=left.astype(np.int64),
             right=right.astype(np.int64),
             left_over=left_over.astype(bool),
@@ -166,7 +166,7 @@ class _Replay:
             pair=_of_threads(range(len(plan.hangings)), gimps, -1),
             role=_of_threads([h.role for h in plan.hangings], gimps, ROLES.index("gimp")),
             area=_of_threads([h.area for h in plan.hangings], gimps, -1),
-            carried=self.carrying,
+            carried=carried,
         )
 
     def _run(self, leg: int) -> None:
