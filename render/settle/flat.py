@@ -20,6 +20,7 @@ from scipy.sparse.linalg import splu
 
 from render.geometry.maps import next_in_group
 from render.settle.faces import Faces
+from render.settle.filling import Filling, fill
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -75,10 +76,10 @@ def draw_flat(
     -------
     (N, 2) positions in mm: those of `at` where the threads round a node run in their order.
     """
-    room = _furnish(at, faces)
-    every = len(room.spots)
-    spots = np.concatenate([room.spots, _frame(at, faces, turn)])
-    threads, all_round = _stars(faces, room.seat, every)
+    filling = fill(at, faces)
+    every = len(filling.spots)
+    spots = np.concatenate([filling.spots, _frame(at, faces, turn)])
+    threads, all_round = _stars(faces, filling, every)
     weight, sound = _mean_values(spots, threads, len(at))
     second, fair = _mean_values(spots, all_round, len(at))
     sound, fair = sound & (not even), fair & (not even)
@@ -86,57 +87,12 @@ def draw_flat(
     others = (~sound & free)[all_round.centre]
     usual = np.where(all_round.goal < every, 1.0, 1.0 if even else TOWARDS_FRAME)
     second = np.where(fair[all_round.centre], second, usual)
-    rows = np.concatenate([threads.centre[own], all_round.centre[others], room.links.centre])
-    columns = np.concatenate([threads.goal[own], all_round.goal[others], room.links.goal])
-    values = np.concatenate([weight[own], second[others], np.ones(len(room.links.goal))])
+    rows = np.concatenate([threads.centre[own], all_round.centre[others], filling.one])
+    columns = np.concatenate([threads.goal[own], all_round.goal[others], filling.other])
+    values = np.concatenate([weight[own], second[others], np.ones(len(filling.one))])
     drawn = _solve(rows, columns, values, spots, every)[: len(at)]
     lay_ends(drawn, faces, free, stub_mm)
     return drawn
-
-
-@dataclass(frozen=True, eq=False)
-class _Room:
-    """Points that hold the faces open.
-
-    Attributes
-    ----------
-    spots
-        The nodes, then a middle of every face, then a point in each corner of faces that come to
-        the same node twice, so that what hangs in them by one node does not fall together.
-    seat
-        (H,) the point in the corner that follows each half-edge, -1 for none.
-    links
-        What joins those points.
-    """
-
-    spots: Points
-    seat: Indices
-    links: _Stars
-
-
-def _furnish(at: Points, faces: Faces) -> _Room:
-    """Put points into the faces."""
-    inner = np.flatnonzero((faces.corner >= 0) & ~faces.from_end)
-    face, around = faces.corner[inner], faces.node[inner]
-    size = np.bincount(face, minlength=faces.count)
-    total = np.stack([np.bincount(face, at[around, k], faces.count) for k in (0, 1)], axis=1)
-    middle = total / np.maximum(size, 1)[:, None]
-    key = np.unique(face * len(at) + around)
-    again = np.bincount(key // len(at), minlength=faces.count) < size
-    lined = inner[again[face]]
-    seat = np.where(faces.corner >= 0, len(at) + faces.corner, -1)
-    seat[lined] = len(at) + faces.count + np.arange(len(lined))
-    hub = len(at) + faces.corner[lined]
-    corner, following = seat[lined], seat[faces.onward[lined]]
-    beyond, ones = faces.node[faces.onward[lined]], [face + len(at), hub, corner, corner, corner]
-    links = _Stars(
-        np.concatenate([*ones, corner, following]),
-        np.concatenate([around, corner, faces.node[lined], beyond, hub, following, corner]),
-    )
-    plain = np.concatenate([~again[face], np.ones(len(links.goal) - len(face), bool)])
-    nook = (2 * at[faces.node[lined]] + middle[faces.corner[lined]]) / 3
-    spots = np.concatenate([at, middle, nook])
-    return _Room(spots, seat, _Stars(links.centre[plain], links.goal[plain]))
 
 
 def lay_ends(at: Points, faces: Faces, which: NDArray[np.bool_], stub_mm: float) -> None:
@@ -191,20 +147,19 @@ def _solve(
     return np.asarray(splu(matrix.tocsc()).solve(known))
 
 
-def _stars(faces: Faces, seat: Indices, every: int) -> tuple[_Stars, _Stars]:
+def _stars(faces: Faces, filling: Filling, every: int) -> tuple[_Stars, _Stars]:
     """Return the stars of threads alone, and those with ties, faces and the frame between."""
     loose = faces.leads_to_end | faces.from_end
     thread = np.flatnonzero(~faces.is_tie & ~loose)
     firm = np.flatnonzero(~loose)
-    corner = seat.copy()
-    corner[faces.rim] = every + np.arange(len(faces.rim))
-    between = np.flatnonzero((corner >= 0) & ~faces.from_end)
-    centre = np.concatenate([faces.node[firm], faces.node[between]])
-    goal = np.concatenate([faces.other[firm], corner[between]])
-    order = np.lexsort((np.concatenate([2 * firm, 2 * between + 1]), centre))
+    rim = np.flatnonzero(~faces.from_end[faces.rim])
+    half = np.concatenate([firm, filling.half, filling.half, faces.rim[rim]])
+    goal = np.concatenate([faces.other[firm], filling.before, filling.after, every + rim])
+    rank = np.repeat([0, 1, 2, 1], [len(firm), *[len(filling.half)] * 2, len(rim)])
+    order = np.lexsort((rank, half))
     return (
         _without_twins(_Stars(faces.node[thread], faces.other[thread])),
-        _without_twins(_Stars(centre[order], goal[order])),
+        _without_twins(_Stars(faces.node[half[order]], goal[order])),
     )
 
 
