@@ -1,7 +1,6 @@
 """The net of threads as a map in the plane: the order of threads round each node, and the faces.
 
-That order follows from the work alone, wherever the nodes lie. Pairs hung in on the way are tied
-to the pairs they are hung between, so that the map is in one piece.
+That order follows from the work alone, wherever the nodes lie.
 """
 
 from collections.abc import Iterator
@@ -11,17 +10,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.geometry.maps import cycles, next_in_group
-from render.plan.planar import neighbours
-from render.settle.legs import stitches_of_legs
 from render.settle.pulls import Pieces
+from render.settle.ties import (
+    LOWER_LEFT,
+    LOWER_RIGHT,
+    UPPER_LEFT,
+    UPPER_RIGHT,
+    HalfEdges,
+    parts_joined_by_threads,
+    ties_as_hung,
+    ties_beside,
+)
 from render.threads.network import Kind, LaidThreads
 
 Indices = NDArray[np.int64]
-
-# Places round a node, clockwise as seen: what comes from the upper left and the upper right, what
-# goes to the lower right and the lower left. Odd numbers lie between them.
-UPPER_LEFT, UPPER_RIGHT, LOWER_RIGHT, LOWER_LEFT = 0, 2, 4, 6
-ABOVE, RIGHT, BELOW, LEFT = 1, 3, 5, 7
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,34 +62,42 @@ class Faces:
     leads_to_end: NDArray[np.bool_]
 
 
-def find_faces(laid: LaidThreads, pieces: Pieces) -> Faces:
-    """Return the map of laid threads."""
-    ties = np.array(list(_ties(laid)), np.float64).reshape(-1, 6)
-    thread = laid.thread[pieces.visit]
-    begin, end = pieces.nodes.T
-    crossing = laid.kind == Kind.CROSSING
-    from_left = laid.left[begin] == thread
-    # The left thread of a crossing goes to the lower right, that of a start to the lower left.
-    rightward = np.where(crossing[begin], from_left, ~from_left | (laid.right[begin] < 0))
-    go = np.where(rightward, LOWER_RIGHT, LOWER_LEFT)
-    come = np.where(crossing[end] & (laid.left[end] != thread), UPPER_RIGHT, UPPER_LEFT)
-    nothing = np.zeros(len(begin))
-    first, second = ties[:, 0].astype(np.int64), ties[:, 3].astype(np.int64)
-    node = np.concatenate([begin, first, end, second])
-    slot = np.concatenate([go, ties[:, 1], come, ties[:, 4]])
-    rank = np.concatenate([nothing, ties[:, 2], nothing, ties[:, 5]])
-    half = len(node) // 2
-    order = np.lexsort((rank, slot, node))
+def find_faces(laid: LaidThreads, pieces: Pieces, at: NDArray[np.float64] | None = None) -> Faces:
+    """Return the map of laid threads.
+
+    Parameters
+    ----------
+    laid, pieces
+        The threads.
+    at
+        (N, 2) in mm, where the nodes would be: parts that no thread joins then lie in each other's
+        faces as they do there. None for as they were hung on the pillow.
+    """
+    halves = _half_edges(laid, pieces)
+    threads = len(halves.node) // 2
+    if at is None:
+        start = _first_start(laid, np.ones(len(laid.kind), bool))
+        ties = ties_as_hung(laid)
+    else:
+        part = parts_joined_by_threads(halves, len(at))
+        start = _first_start(laid, part == part[at[:, 0].argmin()])
+        ties = ties_beside(at, halves, part, start)
+    halves = halves.joined(ties)
+    order = np.lexsort((halves.rank, halves.slot, halves.node))
     place = np.empty(len(order), np.int64)
     place[order] = np.arange(len(order))
-    twin = place[(order + half) % (2 * half)]
-    is_tie = np.tile(np.arange(half) >= len(begin), 2)[order]
-    node = node[order]
+    half = np.arange(len(order))
+    other_way = np.where(half < 2 * threads, (half + threads) % (2 * threads), 0)
+    count = len(ties.node) // 2
+    tie = half[2 * threads :] - 2 * threads
+    other_way[2 * threads :] = 2 * threads + (tie + count) % max(2 * count, 1)
+    twin = place[other_way[order]]
+    is_tie = (half >= 2 * threads)[order]
+    node = halves.node[order]
     clockwise = next_in_group(node)
     face = cycles(clockwise[twin])
     sizes = np.bincount(face)
     corner = face[twin]
-    start = int(laid.visits[laid.starts[laid.carried[laid.plan.hangings[0].leg, 0]]])
     top = int(np.flatnonzero(node == start)[-1])
     outer = corner[top]
     rim = np.array(list(_along(top, clockwise, twin)), np.int64)
@@ -111,6 +121,28 @@ def find_faces(laid: LaidThreads, pieces: Pieces) -> Faces:
     )
 
 
+def _half_edges(laid: LaidThreads, pieces: Pieces) -> HalfEdges:
+    """Return all pieces of thread from where they begin, then from where they end."""
+    thread = laid.thread[pieces.visit]
+    begin, end = pieces.nodes.T
+    crossing = laid.kind == Kind.CROSSING
+    from_left = laid.left[begin] == thread
+    # The left thread of a crossing goes to the lower right, that of a start to the lower left.
+    rightward = np.where(crossing[begin], from_left, ~from_left | (laid.right[begin] < 0))
+    go = np.where(rightward, LOWER_RIGHT, LOWER_LEFT)
+    come = np.where(crossing[end] & (laid.left[end] != thread), UPPER_RIGHT, UPPER_LEFT)
+    slot = np.concatenate([go, come]).astype(float)
+    begin, end = np.concatenate([begin, end]), np.concatenate([end, begin])
+    return HalfEdges(begin, end, slot, np.zeros(len(slot)))
+
+
+def _first_start(laid: LaidThreads, within: NDArray[np.bool_]) -> int:
+    """Return where the first pair that is hung in a part of the net begins."""
+    legs = np.array([hanging.leg for hanging in laid.plan.hangings], np.int64)
+    starts = laid.visits[laid.starts[laid.carried[legs, 0]]]
+    return int(starts[within[starts]][0])
+
+
 def _along(first: int, clockwise: Indices, twin: Indices) -> Iterator[int]:
     """Yield the half-edges whose corners lie in one face, in the order of its edge."""
     half = first
@@ -119,40 +151,3 @@ def _along(first: int, clockwise: Indices, twin: Indices) -> Iterator[int]:
         half = int(twin[clockwise[half]])
         if half == first:
             return
-
-
-def _ties(laid: LaidThreads) -> Iterator[tuple[float, ...]]:
-    """Yield for each tie node, slot and rank of the pair hung in, and of the one beside it."""
-    time = _times(laid)
-    for order, (hanging, left, right) in enumerate(neighbours(laid.plan), start=1):
-        start = laid.visits[laid.starts[laid.carried[hanging.leg, 0]]]
-        found = []
-        for leg, half, turn in ((left, 1, -1), (right, 0, 1)):
-            if leg >= 0:
-                thread = laid.carried[leg, half]
-                low, high = laid.starts[thread : thread + 2]
-                past = int(np.searchsorted(time[low:high], hanging.before))
-                node = int(laid.visits[low + max(past - 1, 0)])
-                found.append((node, _way(laid, node, int(thread)) + turn, -turn * order))
-        if len(found) == 2 and found[0][0] != found[1][0]:
-            yield start, LEFT, np.inf, *found[0]
-            yield start, RIGHT, -np.inf, *found[1]
-        elif found:
-            yield start, ABOVE, 0.0, *found[0]
-
-
-def _way(laid: LaidThreads, node: int, thread: int) -> int:
-    """Return the place by which a thread leaves a node."""
-    if laid.kind[node] == Kind.CROSSING:
-        return LOWER_RIGHT if laid.left[node] == thread else LOWER_LEFT
-    return LOWER_LEFT if laid.left[node] == thread and laid.right[node] >= 0 else LOWER_RIGHT
-
-
-def _times(laid: LaidThreads) -> NDArray[np.float64]:
-    """Return (V,) after how many stitches a thread passes each node."""
-    _, goal = stitches_of_legs(laid.plan)
-    goal = np.where(goal < 0, len(laid.plan.moves), goal)
-    node = laid.visits
-    at_stitch = laid.stitch[node] >= 0
-    leg = np.where(laid.arriving >= 0, laid.arriving, laid.leg[node])
-    return np.where(at_stitch, laid.stitch[node] + 0.5, goal[leg])

@@ -31,6 +31,9 @@ STUB = 0.8
 # Least factor on the length of starts and ends, and of those in what was drawn flat.
 SHORTEST_END, SHORTEST_FLAT = 0.05, 0.002
 
+# What changes while a net comes to rest.
+CHANGING = ("at", "breadth", "reach", "flat", "off_pin", "wrong", "moving", "seen")
+
 
 @dataclass
 class Net:
@@ -115,10 +118,16 @@ class Net:
         apart = cKDTree(self.at[moving]).query(self.at, distance_upper_bound=NEARBY * middle)[0]
         self.moving, self.seen = moving, np.isfinite(apart)
 
+    def start_again(self, other: "Net") -> None:
+        """Take back everything to where another net is."""
+        fresh = other.copy()
+        for name in CHANGING:
+            setattr(self, name, getattr(fresh, name))
+
     def copy(self) -> "Net":
         """Return a net that can be changed without changing this one."""
         other = replace(self)
-        for name in ("at", "breadth", "reach", "flat", "off_pin", "wrong", "moving", "seen"):
+        for name in CHANGING:
             setattr(other, name, getattr(self, name).copy())
         other.shape, other.faces = self.shape, self.faces
         return other

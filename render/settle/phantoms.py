@@ -12,6 +12,8 @@ Indices = NDArray[np.int64]
 
 # Pieces shorter than this share of the longest are compared apart.
 TINY = 0.1
+# Long pieces are cut into no more parts than this for each piece there is.
+MOST_PARTS = 3
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,9 +79,9 @@ def _close(points: Points, piece: Indices) -> tuple[Indices, Indices]:
         return np.zeros(0, np.int64), np.zeros(0, np.int64)
     run = points[piece + 1] - points[piece]
     length = np.hypot(*run.T)
-    step = max(1.5 * float(np.median(length)), 1e-6)
+    # Where most pieces are tiny the others are not cut as small, or their parts would be too many.
+    step = max(1.5 * float(np.median(length)), float(length.mean()) / MOST_PARTS, 1e-6)
     parts = np.maximum(np.ceil(length / step), 1).astype(np.int64)
-    parts = np.minimum(parts, 10_000)
     owner = np.repeat(np.arange(len(piece)), parts)
     rank = np.arange(len(owner)) - np.repeat(np.cumsum(parts) - parts, parts)
     middle = points[piece[owner]] + ((rank + 0.5) / parts[owner])[:, None] * run[owner]

@@ -118,7 +118,7 @@ def _draw(
         wrong, node = _match(laid, visit)
         if not len(wrong):
             break
-        less = 0.5 if turn < EASINGS else 0.0
+        less = 0.5 if turn < EASINGS else 0.05
         ease[wrong] *= less
         ease[np.minimum(wrong + 1, len(ease) - 1)] *= less
     # A crossing that the curves lack is where its threads were to meet.
