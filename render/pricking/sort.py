@@ -16,6 +16,7 @@ from render.geometry.polygon import (
 )
 from render.pattern.model import Line, Pattern, Region
 from render.pricking.model import Area, Indices, Points, Pricking, Run
+from render.pricking.rim import find_rim
 from render.units import parse_gauge_mm
 
 # A hole belongs to an outline within this share of the local spacing: a colouring is laid just
@@ -175,9 +176,19 @@ def _passed_again(
 
 
 def _area(region: Region, holes: Points, spacing: NDArray[np.float64]) -> Area:
-    edges = tuple(_along(c, holes, spacing, closed=True) for c in region.contours)
-    inside = np.setdiff1d(np.flatnonzero(contains(region.contours, holes)), np.concatenate(edges))
-    return Area(region.contours, region.stitch, region.place, edges, inside, region.options)
+    contours = region.contours
+    edges = tuple(_along(c, holes, spacing, closed=True) for c in contours)
+    inside = _inside(contours, edges, holes)
+    if len(contours) == 1 and len(inside) and region.stitch not in ("ground", "open"):
+        rim = find_rim(holes, spacing, np.concatenate([*edges, inside]), contours[0])
+        if rim is not None:
+            contours, edges = (holes[rim],), (rim,)
+            inside = _inside(contours, edges, holes)
+    return Area(contours, region.stitch, region.place, edges, inside, region.options)
+
+
+def _inside(contours: tuple[Points, ...], edges: tuple[Indices, ...], holes: Points) -> Indices:
+    return np.setdiff1d(np.flatnonzero(contains(contours, holes)), np.concatenate(edges))
 
 
 def _own_holes(

@@ -20,8 +20,12 @@ def outline(area):
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_an_edge_has_the_holes_that_lie_near_it(seed):
-    pricking = sort_holes(random_pattern(seed))
-    for area in pricking.areas:
+    pattern = random_pattern(seed)
+    pricking = sort_holes(pattern)
+    for drawn, area in zip(pattern.regions, pricking.areas, strict=True):
+        if area.contours is not drawn.contours:  # loosely drawn: see test_rim
+            assert np.array_equal(area.contours[0], pricking.holes[area.edge])
+            continue
         away = shapely.distance(outline(area), shapely.points(pricking.holes))
         near = np.flatnonzero(away <= REACH * pricking.spacing)
         assert sorted(area.edge.tolist()) == near.tolist()
@@ -71,7 +75,7 @@ def test_a_scalloped_trail_owns_the_pins_of_both_its_edges():
 def test_holes_inside_a_worked_area_are_told_from_those_of_ground():
     square = [(7, 7), (33, 7), (33, 33), (7, 33)]
     pricking = pricked(lattice(9, 9), [region(square, "whole")])
-    inside = np.abs(pricking.holes - 20).max(axis=1) < 8  # the next ones lie on its edge
+    inside = np.abs(pricking.holes - 20).max(axis=1) < 13  # the next ones lie on its edge
     assert (pricking.interior[inside] == 0).all()
     assert (pricking.interior[~inside] == -1).all()
 
