@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 # Raise it whenever the same pattern and the same wishes would give another picture or figure.
-OUTPUT_VERSION = 25
+OUTPUT_VERSION = 26
 SMALL_PIXELS, LARGE_PIXELS = 200, 400
 # What becomes of a pattern: a picture; a message for its maker; a message for ours.
 WORKED, BROKEN, FAULT = "worked", "broken", "fault"

@@ -23,6 +23,7 @@ Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
 REACH_TO_AREA = 1.0
+NO_PIECES = np.zeros((0, 2, 2))
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,7 +66,8 @@ def find_links(
     outer_side: dict[int, int],
     left_out: frozenset[int] = frozenset(),
     tied: frozenset[int] = frozenset(),
-    barred: Points | None = None,
+    barred: Points = NO_PIECES,
+    joined: frozenset[tuple[int, int]] = frozenset(),
 ) -> Links:
     """Link the holes of ground to each other and to the edges of areas.
 
@@ -81,6 +83,8 @@ def find_links(
         Areas that plaits join: no ground does so between two of them without a hole of its own.
     barred
         (M, 2, 2) pieces of plaits: no link of ground crosses them.
+    joined
+        Holes that plaits lead from one to the other: they take the place of links.
     """
     holes = pricking.holes
     free = pricking.interior < 0
@@ -114,8 +118,10 @@ def find_links(
         lattice, legs = with_legs(pricking, lattice, part, bodies, found)
         found += legs
     found += _links_to_areas(pricking, free, lattice, found, outer_side)
-    if barred is not None and len(barred):
-        found = [k for k in found if not any_crossed(holes[k[0]], holes[k[1]], barred)]
+    found = [
+        k for k in found
+        if k[:2] not in joined and not any_crossed(holes[k[0]], holes[k[1]], barred)
+    ]  # fmt: skip
     columns = np.array(sorted(found), np.int64).reshape(-1, 3)
     seam = np.zeros(len(columns), bool)
     if centre is not None:

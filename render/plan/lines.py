@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from render.errors import Remark
-from render.geometry.polygon import contains, nearest_on_path, path_length
+from render.geometry.polygon import contains, nearest_on_path, part_of_path, path_length
 from render.geometry.segments import any_crossed
 from render.plan.stitches import LINE_WORDS
 from render.pricking.model import Pricking, Run
@@ -21,6 +21,10 @@ END_REACH = 1.5
 # A line goes through a hole this near, in spacings and in gauges; one on the edge of an area must
 # be meant.
 THROUGH, THROUGH_EDGE, THROUGH_GAUGES = 0.25, 0.12, 2.0
+# It passes the holes it joins a second time only so many spacings from its ends.
+MIDWAY = 0.6
+# What lies so near, in gauges, to another line somewhere in its middle part lies on it.
+ON, MIDDLE = 1.5, (0.4, 0.5, 0.6)
 # A line that runs this deep through an area, in spacings, has no way past it.
 TOO_DEEP = 0.4
 # One that keeps so near to an edge over this share of its length has no room beside it; but what
@@ -122,6 +126,11 @@ class Drawn:
         return frozenset(hole for span in self.spans for hole in span.ends)
 
     @property
+    def joined(self) -> frozenset[tuple[int, int]]:
+        """Holes that a span leads from one to the other, either way."""
+        return frozenset(ends for s in self.spans for ends in (s.ends, s.ends[::-1]))
+
+    @property
     def pieces(self) -> Points:
         """(M, 2, 2) the straight pieces of all spans."""
         return np.concatenate([np.zeros((0, 2, 2)), *(span.pieces for span in self.spans)])
@@ -190,19 +199,26 @@ def _through(pricking: Pricking, path: Points, first: int, last: int) -> list[tu
     margin = 0.25 * pricking.spacing
     on = (distance <= reach) & ~inside & (along > margin) & (along < whole - margin)
     on[[first, last]] = False
-    return sorted((float(along[hole]), int(hole)) for hole in np.flatnonzero(on))
+    found = [(float(along[hole]), int(hole)) for hole in np.flatnonzero(on)]
+    # A line may come back to where it began, or go past where it ends.
+    for hole in {first, last}:
+        off = MIDWAY * float(pricking.spacing[hole])
+        if whole > 2 * off:
+            between = part_of_path(path, off, whole - off)
+            away, way = nearest_on_path(between, pricking.holes[[hole]], closed=False)
+            found += [(off + float(way[0]), hole)] if away[0] <= reach[hole] else []
+    return sorted(found)
 
 
 def _part(
     pricking: Pricking, path: Points, start: tuple[float, int], stop: tuple[float, int]
 ) -> Points:
     """Return the part of a path between two holes on it, drawn to the holes themselves."""
-    done = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
-    size = 1e-6 * max(done[-1], 1e-9)
-    between = path[(done > start[0] + size) & (done < stop[0] - size)]
-    points = np.vstack([pricking.holes[start[1]], between, pricking.holes[stop[1]]])
-    kept = np.ones(len(points), bool)
-    kept[1:] = np.hypot(*np.diff(points, axis=0).T) > 0
+    points = part_of_path(path, start[0], stop[0])
+    points[[0, -1]] = pricking.holes[[start[1], stop[1]]]
+    long = np.hypot(*np.diff(points, axis=0).T) > 1e-6 * path_length(path)
+    kept = np.concatenate([[True], long[:-1], [True]])
+    kept[-2] &= long[-1] or len(points) == 2
     return np.asarray(points[kept])
 
 
@@ -230,6 +246,10 @@ def _fault(pricking: Pricking, span: Span, kept: Sequence[Span], laid: Points) -
     for a, b in span.pieces:
         if any_crossed(a, b, laid):
             return "lies across another line where no hole is pricked for them to meet"
+    middle = np.array([span.at(share * span.length)[0] for share in MIDDLE])
+    for other in kept:
+        if (nearest_on_path(other.path, middle, closed=False)[0] < ON * pricking.gauge_mm).any():
+            return "lies on another line"
     if any(
         set(span.ends) == set(other.ends) and len(span.path) == len(other.path) == 2
         for other in kept

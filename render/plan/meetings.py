@@ -49,12 +49,24 @@ class Meetings:
 
     def into_ground(self, hole: int, left: int, right: int) -> tuple[int, int]:
         """Give pairs of plaits that end at a hole of ground to the places that want one."""
-        legs = self.traffic.arriving_plaited(hole)
-        spare = list(legs)
-        if spare and left < 0:
-            left = spare.pop(-1 if right >= 0 else 0)
-        if spare and right < 0:
-            right = spare.pop(0)
+        spare = self.traffic.arriving_plaited(hole)
+        if not spare:
+            return left, right
+        known = max(left, right)
+        if min(left, right) >= 0:
+            pass
+        elif known < 0:
+            left, right = (*spare[:2], -1)[:2]
+            spare = spare[2:]
+        else:
+            # Where a plait comes from beyond the pair sent here, that pair is on the other side.
+            row = self.traffic.from_left({known, *spare})
+            place = row.index(known)
+            if place and (right >= 0 or place == len(row) - 1):
+                left, right = row[place - 1], known
+            else:
+                left, right = known, row[place + 1]
+            spare = [leg for leg in spare if leg not in (left, right)]
         for leg in spare:
             self.traffic.throw(leg, hole, "comes by a plait and finds the ground with pairs enough")
         return left, right

@@ -39,6 +39,8 @@ class OnTheWay:
         Gives the pairs that belong to areas and footsides being worked.
     natural
         Tells of a hole whether all pairs that leave it and hang loose have come to their end.
+    barred
+        (M, 2, 2) pieces of plaits and leaves: no pair of ground is led across them.
     """
 
     def __init__(
@@ -48,6 +50,7 @@ class OnTheWay:
         links: Links,
         held: Held,
         natural: Callable[[int], bool],
+        barred: NDArray[np.float64],
     ) -> None:
         self.pillow = pillow
         self.pricking = pricking
@@ -64,6 +67,7 @@ class OnTheWay:
         self.plait_of: dict[int, int] = {}
         self.held = held
         self._natural = natural
+        self.barred = barred
         self.port_of: dict[int, int] = {}
         self.area_of: Mapping[int, int] = {}
 
@@ -107,8 +111,28 @@ class OnTheWay:
         """Return how far to the right a link leads, in radians from the working direction."""
         holes, source = self.pricking.holes, self.links.source[link]
         run = self.headings.get(link, holes[self.links.target[link]] - holes[source])
-        x, y = self.links.down[source]
+        return self._turned(int(source), run)
+
+    def _turned(self, hole: int, run: NDArray[np.float64]) -> float:
+        x, y = self.links.down[hole]
         return float(np.arctan2(run @ (y, -x), run @ (x, y)))
+
+    def left_of_way(self, hole: int, link: int) -> int | None:
+        """Return the last pair to have left a hole further left than a link, -1 for the far left.
+
+        None where no pair that left it hangs on the pillow.
+        """
+        bearing = {
+            leg: self.bearing(k)
+            for k, leg in self.flying.items() if self.links.source[k] == hole
+        }  # fmt: skip
+        for leg in self.waiting_at(hole):
+            bearing[leg] = self._turned(hole, self.links.step[hole, self.loose[leg][1]])
+        legs = self.from_left(set(bearing))
+        before = [leg for leg in legs if bearing[leg] < self.bearing(link)]
+        if before:
+            return before[-1]
+        return self.pillow.left_of(legs[0]) if legs else None
 
     def arriving(self, hole: int) -> list[int]:
         """Take the pairs that were sent to a hole."""

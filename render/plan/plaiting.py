@@ -163,8 +163,12 @@ class Plaiting:
         legs = [] if self.traffic.pricking.owners[hole] else self.traffic.take_loose(hole)
         earlier = [k for k in spans[:place] if self.links[k][0] in flying]
         later = [k for k in spans[place + 1 :] if self.links[k][0] in flying]
+        in_ground = not self.traffic.pricking.owners[hole]
+        aside = self.traffic.left_of_way(hole, self.links[spans[place]][0]) if in_ground else None
         if legs:
             before = legs[-1]
+        elif aside is not None:
+            before = aside
         elif earlier:
             before = flying[self.links[earlier[-1]][1]]
         elif later:

@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import Remark
+from render.geometry.segments import any_crossed
 from render.plan.beside import find_gap
 from render.plan.on_the_way import OnTheWay
 from render.plan.steps import LEFT
@@ -27,8 +28,10 @@ class Traffic(OnTheWay):
         step = float(np.hypot(*self.links.step[hole, port]))
         piece = self.links.piece
         reach = WAITING_REACH if piece[source] == piece[hole] else 0.5 * WAITING_REACH
-        near = np.hypot(*run) <= reach * step
-        return bool(near and run @ self.links.down[source] > 0.1 * step)
+        if np.hypot(*run) > reach * step or run @ self.links.down[source] <= 0.1 * step:
+            return False
+        holes = self.pricking.holes
+        return not any_crossed(holes[source], holes[hole], self.barred)
 
     def adopt(self, leg: int, hole: int) -> int:
         """Take a loose pair for a hole, -1 where it cannot be led there."""

@@ -94,12 +94,16 @@ class _Planner:
             left_out=drawn.joints | drawn.picots | self.edging.off_ground,
             tied=drawn.tied,
             barred=drawn.pieces,
+            joined=drawn.joined,
         )
         links = without_leaps(pricking, links)
         elsewhere = drawn.joints | drawn.picots | self.edging.off_ground | set(footing)
         unplaited, net = plaited_net(pricking, links, elsewhere)
+        barred = drawn.pieces
         drawn = replace(drawn, spans=(*drawn.spans, *net.spans))
-        self.traffic = Traffic(self.pillow, pricking, unplaited, self._held, self._all_done_at)
+        self.traffic = Traffic(
+            self.pillow, pricking, unplaited, self._held, self._all_done_at, barred
+        )
         self.footsides = Footsides(self.traffic, footing)
         if len(links.seam):
             message = "the ground closes round: its work begins and ends here, to be joined"
