@@ -1,7 +1,7 @@
-"""Plaits and leaves as drawn: from which hole to which, and what lies beside them."""
+"""Plaits and leaves as drawn: which holes they join, and which of them can be worked."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -11,6 +11,7 @@ from scipy.spatial import cKDTree
 from render.errors import Remark
 from render.geometry.polygon import contains, nearest_on_path, part_of_path, path_length
 from render.geometry.segments import any_crossed
+from render.plan.spans import Drawn, Picot, Span
 from render.plan.stitches import LINE_WORDS
 from render.pricking.model import Pricking, Run
 
@@ -34,106 +35,6 @@ MOSTLY, ACROSS = 0.7, 3.0
 PICOT_REACH, PICOT_GAUGES = 0.75, 8.0
 # A hole where a plait ends is one of ground when a free hole lies this near, in spacings.
 GROUND_REACH = 1.5
-
-
-@dataclass(frozen=True, eq=False)
-class Picot:
-    """A picot beside a plait: its hole, the side (-1 left, +1 right) and the way to it in mm."""
-
-    hole: int
-    side: int
-    way: float
-
-
-@dataclass(frozen=True, eq=False)
-class Span:
-    """A plait or leaf from one hole to the next.
-
-    Attributes
-    ----------
-    run
-        The line it is part of.
-    ends
-        The holes it joins, the upper one first.
-    path
-        (n, 2) its middle line in mm, from hole to hole.
-    picots
-        In order along it.
-    mesh
-        Whether it is a side of a mesh of Valenciennes ground, and no line of the pattern.
-    """
-
-    run: int
-    word: str
-    ends: tuple[int, int]
-    path: Points
-    picots: tuple[Picot, ...] = ()
-    mesh: bool = False
-
-    @property
-    def length(self) -> float:
-        """The way from hole to hole in mm."""
-        return path_length(self.path)
-
-    @property
-    def pieces(self) -> Points:
-        """(M, 2, 2) its straight pieces."""
-        return np.stack([self.path[:-1], self.path[1:]], axis=1)
-
-    def turned(self) -> "Span":
-        """Return it the other way round."""
-        whole = self.length
-        picots = [Picot(p.hole, -p.side, whole - p.way) for p in reversed(self.picots)]
-        return replace(self, ends=self.ends[::-1], path=self.path[::-1], picots=tuple(picots))
-
-    def at(self, way: float) -> tuple[Points, Points]:
-        """Return the place after so many mm, and the unit direction there."""
-        steps = np.diff(self.path, axis=0)
-        length = np.hypot(*steps.T)
-        done = np.concatenate([[0.0], np.cumsum(length)])
-        k = min(max(int(np.searchsorted(done, way, side="right")) - 1, 0), len(steps) - 1)
-        direction = steps[k] / length[k]
-        return self.path[k] + (way - done[k]) * direction, direction
-
-
-@dataclass(frozen=True, eq=False)
-class Drawn:
-    """All plaits and leaves of a piece.
-
-    Attributes
-    ----------
-    spans
-        In the order of the file, each from its upper end as drawn.
-    joints
-        Holes on no area's edge where only plaits and leaves meet.
-    picots
-        Holes that hold a picot beside a plait.
-    tied
-        Areas at whose edges some of them end, worked or not.
-    remarks
-        Lines that cannot be worked.
-    """
-
-    spans: tuple[Span, ...]
-    joints: frozenset[int]
-    picots: frozenset[int]
-    tied: frozenset[int]
-    remarks: tuple[Remark, ...]
-
-    @property
-    def ends(self) -> frozenset[int]:
-        """The holes at which spans begin or end."""
-        return frozenset(hole for span in self.spans for hole in span.ends)
-
-    @property
-    def joined(self) -> frozenset[tuple[int, int]]:
-        """Holes that a span leads from one to the other, either way."""
-        return frozenset(ends for s in self.spans for ends in (s.ends, s.ends[::-1]))
-
-    @property
-    def pieces(self) -> Points:
-        """(M, 2, 2) the straight pieces of all spans."""
-        return np.concatenate([np.zeros((0, 2, 2)), *(span.pieces for span in self.spans)])
 
 
 def find_spans(pricking: Pricking) -> Drawn:

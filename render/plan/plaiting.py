@@ -6,10 +6,10 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from render.plan.lines import Drawn, Span
 from render.plan.order import reaches
 from render.plan.pillow import Along, Spot
 from render.plan.rows import CROSSING_ROW, crossing_rows, picots_after
+from render.plan.spans import Drawn, Span
 from render.plan.stitches import PICOT_TWISTS, PLAIT, Stitch
 from render.plan.traffic import Traffic
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from render.plan.lines import Span
+from render.plan.spans import Span
 
 Rows = list[list[tuple[int, str]]]
 

@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from render.plan.ground import Links
-from render.plan.lines import Span
 from render.plan.plaiting import Plaiting
+from render.plan.spans import Span
 from render.plan.steps import LEFT, RIGHT
 from render.plan.stitches import ground_stitch
 from render.plan.traffic import Traffic
