@@ -133,8 +133,9 @@ class _Planner:
     def _lay_areas(self, links: Links, density: float) -> None:
         """Give every stretch of every area a number, its course and its cloth."""
         linked = {int(h) for h in (*links.source, *links.target)}
-        capped = frozenset(h for h, k in enumerate(self.traffic.up) if len(k) >= 2)
-        floored = frozenset(h for h, k in enumerate(self.traffic.low) if len(k) >= 2)
+        ways = list(enumerate(zip(self.traffic.up, self.traffic.low, strict=True)))
+        capped = frozenset(h for h, (up, low) in ways if len(up) >= 2 and not low)
+        floored = frozenset(h for h, (up, low) in ways if len(low) >= 2 and not up)
         self.areas = Areas(self.pricking, self.traffic, self.plaiting)
         fresh = len(self.pricking.areas)
         directions = drawn_directions(self.pricking)
