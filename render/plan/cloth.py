@@ -114,7 +114,9 @@ class Cloth:
     def reach(self, side: int, target: Spot, *, pin_last: int = -1) -> None:
         """Bring the worker to a side of the area, with a turn where it stands there already."""
         if self.side == side and self.passives:
-            self._pass_all(-side, self.spot, target, turning=True)
+            there = self._on_rail(-side)
+            self._pass_all(-side, self.spot, there, back=target)
+            self.spot = there
         self._pass_all(side, self.spot, target, pin_last=pin_last)
 
     def close(self, hole: int, side: int, incoming: list[int], *, again: bool) -> list[int]:
@@ -164,10 +166,11 @@ class Cloth:
         return float(x), float(y)
 
     def _pass_all(
-        self, side: int, origin: Spot, target: Spot, *, turning: bool = False, pin_last: int = -1
+        self, side: int, origin: Spot, target: Spot, *, back: Spot | None = None, pin_last: int = -1
     ) -> None:
         """Work the worker through every passive towards a side.
 
+        Where it goes `back` from there without a pin, it makes a turning stitch, or a twist more.
         At a tip the last stitch hangs above its pin (`pin_last`), which stands between the pairs.
         """
         if self.side == side:
@@ -179,23 +182,32 @@ class Cloth:
             pinned[len(order) - 1] = pin_last
         done: list[int] = []
         for k, passive in enumerate(order):
-            share = (k + 0.5) / len(order)
-            at = (
-                origin[0] + share * (target[0] - origin[0]),
-                origin[1] + share * (target[1] - origin[1]),
-            )
-            last = turning and k == len(order) - 1
+            at = _part_way(origin, target, (k + 0.5) / len(order))
+            last = back is not None and k == len(order) - 1
             moves = TURNING if last and self.word != "half" else None
             self._step(passive, side, at, done, moves, pinned.get(k, -1))
             if moves is not None:
                 self.passives = done if side == RIGHT else done[::-1]
-                return self._stay(side)
+                return self._stay(side, target, back or target)
         self.passives = done if side == RIGHT else done[::-1]
         self.side = side
         self._take_aside()
-        if turning:
+        if back is not None:
             self.pillow.twists[self.worker] += 1
         return None
+
+    def _on_rail(self, side: int) -> Spot:
+        """Return the place on a rail where the worker turns before its next visit, without a pin.
+
+        Such turns are spread evenly from pin to pin.
+        """
+        visits = self.course.visits
+        mine = [-1, *(k for k, visit in enumerate(visits) if visit.side == side), len(visits)]
+        above, below = max(k for k in mine if k < self.row), min(k for k in mine if k >= self.row)
+        first = visits[above].hole if above >= 0 else self.course.start[0]
+        last = visits[below].hole if below < len(visits) else self.course.end[0]
+        turns, turn = below - above - 1, self.row - above - 1
+        return _part_way(self.place_of(first), self.place_of(last), turn / max(turns, turn + 1))
 
     def _take_aside(self) -> None:
         """Count the pairs that the first row below a join left aside among the passives."""
@@ -206,13 +218,14 @@ class Cloth:
             )
             self.aside = []
 
-    def _stay(self, side: int) -> None:
+    def _stay(self, side: int, there: Spot, back: Spot) -> None:
         """After a turning stitch the worker stands inside the outermost passive and goes back."""
         order = self.passives[:-1] if side == RIGHT else self.passives[:0:-1]
         outer = self.passives[-1] if side == RIGHT else self.passives[0]
         done: list[int] = []
-        for passive in reversed(order):
-            self._step(passive, -side, self.spot, done, None, -1)
+        for k, passive in enumerate(reversed(order)):
+            at = _part_way(there, back, (k + 1) / (len(order) + 1))
+            self._step(passive, -side, at, done, None, -1)
         kept = done[::-1] if side == RIGHT else done
         self.passives = [*kept, outer] if side == RIGHT else [outer, *kept]
         self.side = -side
@@ -278,3 +291,8 @@ class Cloth:
             self._step(passive, -side, at, done, None, -1)
             gone.append(done[0])
         return gone
+
+
+def _part_way(origin: Spot, target: Spot, share: float) -> Spot:
+    x, y = (a + share * (b - a) for a, b in zip(origin, target, strict=True))
+    return x, y

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.settle.clasped import hold_clasps, room_of_turns
+from render.settle.free_turns import hold_free_turns
 from render.settle.gimps import hold_gimps
 from render.settle.hung import hang_ends, hold_starts
 from render.settle.legs import legs_thrown_out, stitches_of_legs, upright_at
@@ -64,6 +65,7 @@ def find_anchors(laid: LaidThreads, gauge_mm: float, around: float, state: str) 
     hold_starts(laid, gauge_mm, around, target)
     hang_ends(laid, target, target, gauge_mm, around)
     _hold_bends(laid, gauge_mm, around, target)
+    hold_free_turns(laid, target, hold)
     hold_clasps(laid, target, hold, gauge_mm, around)
     hold[laid.kind != Kind.CROSSING] = FIXED
     hold_gimps(laid, state, hold)
