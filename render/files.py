@@ -1,10 +1,10 @@
 """Files that are written whole or not at all, and the notes in pictures of our own."""
 
 import os
+import secrets
 import struct
-import tempfile
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
 
@@ -35,21 +35,17 @@ def whole_file(path: str | Path) -> Iterator[BinaryIO]:
     path = Path(path)
     if path.exists() and not path.is_file():
         raise OutputError(f"{path} cannot be written: it is not an ordinary file")
+    # Named before it is there, so that an interruption at any moment finds what to take away.
+    unfinished = path.with_name(f".{path.name[:40]}.{secrets.token_hex(8)}")
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", dir=path.parent)
-    except OSError as error:
-        raise OutputError(f"{path} cannot be written: {error.strerror}") from error
-    try:
-        with os.fdopen(handle, "wb") as file:
+        with unfinished.open("xb") as file:
             yield file
-        _share_as_usual(name)
-        os.replace(name, path)
+        os.replace(unfinished, path)
     except OSError as error:
-        Path(name).unlink(missing_ok=True)
         raise OutputError(f"{path} cannot be written: {error.strerror}") from error
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+    finally:
+        with suppress(OSError):  # it was renamed, or never came to be
+            unfinished.unlink()
 
 
 def write_text(path: str | Path, parts: Iterable[str]) -> None:
@@ -126,10 +122,3 @@ def _webp_notes(file: BinaryIO) -> Iterator[bytes]:
             yield file.read(padded)
         else:
             file.seek(padded, os.SEEK_CUR)
-
-
-def _share_as_usual(name: str) -> None:
-    """Give a private temporary file the permissions any new file would have."""
-    mask = os.umask(0)
-    os.umask(mask)
-    os.chmod(name, 0o666 & ~mask)
