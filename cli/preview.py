@@ -44,6 +44,12 @@ from render import preview as draw_preview
 @amount_options
 @click.option("--pins/--no-pins", default=False, show_default=True, help="Show the pins or not.")
 @click.option(
+    "--notes/--no-notes",
+    default=False,
+    show_default=True,
+    help="Write the texts of the pattern over the picture or not.",
+)
+@click.option(
     "--dpi",
     type=click.FloatRange(20, 4800),
     default=300.0,

@@ -167,7 +167,7 @@ def _lines(sheet: Sheet) -> None:
     for number, (name, width, draw) in enumerate(panels):
         draw(left)
         # In two rows, for long names.
-        under = LINES_TOP + 32.0 + 3.0 * (number % 2)
+        under = LINES_TOP + 33.6 + 3.0 * (number % 2)
         sheet.notes.append(((left + width / 2, under), name))
         left += width + apart
 

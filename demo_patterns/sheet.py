@@ -26,6 +26,7 @@ class Sheet:
         margin = 6.0
         left, top = (min(h[k] for h in self.holes) - margin for k in (0, 1))
         right, bottom = (max(h[k] for h in self.holes) + margin for k in (0, 1))
+        bottom = max([bottom, *(y + 1.5 for (_, y), _ in self.notes)])
         width, height = right - left, bottom - top
         head = "\n".join(f"{key}: {value}" for key, value in self.facts.items())
         extra = "".join(f'\n     {key}="{value}"' for key, value in self.attributes.items())

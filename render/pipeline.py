@@ -21,10 +21,11 @@ from render.files import SOFTWARE, refuse_to_replace, write_text
 from render.image.background import Card
 from render.image.draw import Progress, draw
 from render.image.pins import Pins
-from render.image.scene import Scene
+from render.image.scene import MM_PER_INCH, Scene
 from render.image.write import write_png
+from render.lettering import ink_on, room_for, write_labels
 from render.listing import list_threads
-from render.pattern.model import Pattern
+from render.pattern.model import Label, Pattern
 from render.pattern.read import read_pattern
 from render.pattern.repeat import Laid, lay_again, times_asked
 from render.plan.model import WorkingPlan
@@ -139,8 +140,10 @@ def stage_scene(worked: Worked, wishes: Wishes) -> Scene:
     """Set a worked piece before the light."""
     points = worked.paths.points[:, :2]
     holes = worked.plan.pricking.holes
-    low = np.minimum(points.min(axis=0), holes.min(axis=0)) - MARGIN_MM
-    high = np.maximum(points.max(axis=0), holes.max(axis=0)) + MARGIN_MM
+    rooms = [room_for(label, wishes.dpi / MM_PER_INCH) for label in _shown(worked, wishes)]
+    low = np.min([points.min(axis=0), holes.min(axis=0), *(r[0] for r in rooms)], axis=0)
+    high = np.max([points.max(axis=0), holes.max(axis=0), *(r[1] for r in rooms)], axis=0)
+    low, high = low - MARGIN_MM, high + MARGIN_MM
     on_its_card = wishes.state == "pillow" and isinstance(wishes.background, Card)
     return Scene(
         paths=worked.paths,
@@ -191,6 +194,8 @@ def preview(
     tell(_SETTLED_PART)
     bands = draw(scene, progress=lambda part: tell(_SETTLED_PART + (1 - _SETTLED_PART) * part))
     view = scene.view
+    if wishes.notes:
+        bands = write_labels(bands, worked.pattern.labels, view, ink_on(wishes.background))
     notes = _notes(worked, wishes)
     write_png(target, bands, width=view.width, height=view.height, dpi=wishes.dpi, text=notes)
     left, top, right, bottom = scene.window_mm
@@ -205,6 +210,10 @@ def preview(
         remarks=worked.remarks,
         seconds=perf_counter() - began,
     )
+
+
+def _shown(worked: Worked, wishes: Wishes) -> tuple[Label, ...]:
+    return worked.pattern.labels if wishes.notes else ()
 
 
 def write_threads(path: Path, target: Path, wishes: Wishes) -> Worked:

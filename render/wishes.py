@@ -47,6 +47,8 @@ class Wishes:
         What the lace lies on.
     pins
         Whether pins are shown.
+    notes
+        Whether the texts of the pattern are written over the picture.
     dpi
         Pixels per inch of lace.
     largest_megapixels
@@ -68,6 +70,7 @@ class Wishes:
     twist: str | None = None
     background: Background = field(default_factory=Card)
     pins: bool = False
+    notes: bool = False
     dpi: float = 300.0
     largest_megapixels: float = LARGEST_MEGAPIXELS
     repeats: int | None = None

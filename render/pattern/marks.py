@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.pattern.findings import Findings
-from render.pattern.model import Line, Region, Shade
+from render.pattern.model import Label, Line, Region, Shade
 
 Points = NDArray[np.float64]
 
@@ -36,6 +36,7 @@ class Marks:
     shades: list[Shade | None] = field(default_factory=list)
     regions: list[Region] = field(default_factory=list)
     lines: list[Line] = field(default_factory=list)
+    labels: tuple[Label, ...] = ()
 
     def add_hole(
         self, x: float, y: float, stitch: str | None, area: str | None, shade: Shade | None = None

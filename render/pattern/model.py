@@ -59,6 +59,28 @@ class Line:
     options: Mapping[str, str] = field(default_factory=dict)
 
 
+@dataclass(frozen=True)
+class Label:
+    """A line of text.
+
+    Attributes
+    ----------
+    text
+        What it says.
+    at
+        Where it begins, has its middle or ends, in mm: on the line it stands on.
+    size_mm
+        Height of its letters, as typefaces count it.
+    anchor
+        ``start``, ``middle`` or ``end``: what of it lies at `at`.
+    """
+
+    text: str
+    at: tuple[float, float]
+    size_mm: float
+    anchor: str = "start"
+
+
 @dataclass(frozen=True, eq=False)
 class Pattern:
     """A marked pricking.
@@ -85,6 +107,8 @@ class Pattern:
         The vector in mm by which the piece repeats, None where it does not.
     leg_twists
         Twists that the legs of its ground get beyond those of their stitch.
+    labels
+        What is written beside its parts.
     remarks
         What the reader noticed: merged holes, colours matched, elements skipped.
     """
@@ -104,6 +128,7 @@ class Pattern:
     gauge_mm: float | None = None
     repeat: tuple[float, float] | None = None
     leg_twists: int = 0
+    labels: tuple[Label, ...] = ()
     remarks: tuple[Remark, ...] = ()
 
     def __post_init__(self) -> None:

@@ -75,6 +75,10 @@ def read_pattern(
         hole_area=tuple(marks.areas),
         regions=tuple(marks.regions),
         lines=tuple(marks.lines),
+        # What a copy of a title says stands in its heading.
+        labels=tuple(
+            label for label in marks.labels if label.text != " ".join(heading.title.split())
+        ),
         title=heading.title,
         maker=heading.maker,
         notes=heading.notes,

@@ -8,7 +8,7 @@ from scipy.spatial import cKDTree
 from render.errors import SettingError
 from render.geometry.polygon import signed_area
 from render.geometry.union import unite
-from render.pattern.model import Line, Pattern, Points, Region
+from render.pattern.model import Label, Line, Pattern, Points, Region
 
 MOST_REPEATS = 10_000
 # Holes and corners of neighbouring repeats that fall on each other are one.
@@ -144,8 +144,14 @@ def lay_again(pattern: Pattern, times: int) -> Laid:
         hole_area=tuple(pattern.hole_area[k % count] for k in kept),
         regions=tuple(regions),
         lines=tuple(lines),
+        labels=tuple(_label(label, shift) for shift in shifts for label in pattern.labels),
     )
     return Laid(laid, times, tuple(region_origins), tuple(line_origins))
+
+
+def _label(label: Label, shift: Points) -> Label:
+    x, y = (label.at + shift).tolist()
+    return replace(label, at=(x, y))
 
 
 def _without_doubles(holes: Points) -> list[int]:

@@ -12,6 +12,7 @@ from render.pattern.document import Element, parse_document
 from render.pattern.findings import Findings
 from render.pattern.heading import Heading, read_heading, root_words
 from render.pattern.key import ColourKey
+from render.pattern.labels import read_labels
 from render.pattern.marks import FARTHEST_MM, Marks
 from render.pattern.model import Line, Region
 from render.pattern.nest import nest
@@ -67,6 +68,7 @@ def read_svg(
     for drawn in walk.shapes(page.matrix, page.viewport):
         reader.take(drawn)
     reader.report()
+    reader.marks.labels = read_labels(root, page.matrix)
     return reader.marks, heading
 
 

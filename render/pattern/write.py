@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from render.errors import OutputError
 from render.pattern.heading import FORMAT
 from render.pattern.key import ColourKey
-from render.pattern.model import Line, Pattern, Region
+from render.pattern.model import Label, Line, Pattern, Region
 
 Points = NDArray[np.float64]
 
@@ -77,9 +77,19 @@ def _lines(pattern: Pattern, key: ColourKey) -> Iterator[str]:
     yield '</g>\n<g id="holes" fill="none" stroke="#404040" stroke-width="0.15">'
     yield from _holes(pattern, shift, key)
     yield '</g>\n<g id="notes" data-role="notes" font-size="4">'
+    for label in pattern.labels:
+        yield _label(label, shift)
     if pattern.title:
         yield f'<text x="4" y="{_number(float(height) - 4)}">{escape(_sound(pattern.title))}</text>'
     yield "</g>\n</svg>"
+
+
+def _label(label: Label, shift: Points) -> str:
+    x, y = (_number(value) for value in (label.at + shift).tolist())
+    return (
+        f'<text x="{x}" y="{y}" font-size="{_number(label.size_mm)}" '
+        f'text-anchor="{label.anchor}">{escape(_sound(label.text))}</text>'
+    )
 
 
 def _fit(pattern: Pattern) -> tuple[Points, str, str]:

@@ -2,7 +2,7 @@
 
 import io
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -157,7 +157,9 @@ def _write(
     """Write a pattern with its notes, whole or not at all."""
     shift = off_page(pattern)
     drawing = io.BytesIO()
-    write_pattern(moved(pattern, np.eye(2), shift), drawing, key=key)
+    # Texts of a hand are among the notes, which are kept as they are drawn.
+    written = replace(moved(pattern, np.eye(2), shift), labels=())
+    write_pattern(written, drawing, key=key)
     text = with_notes(
         drawing.getvalue().decode(), moved(read, np.eye(2), shift), doubtful + shift, notes
     )
