@@ -40,7 +40,7 @@ def hairpin(arms=19.6, width=4.0, step=2.8, **options):
     return marked(holes, [ring_region(outline, **{"pairs": "4"} | options)])
 
 
-def spiral(turns=1.6, inner=3.0, width=4.0, step=2.6, **options):
+def spiral(turns=1.6, inner=3.0, width=4.0, step=2.6, *, outwards=False, **options):
     """Return a trail wound up so that each turn shares the pins of the turn before it."""
     angle = np.linspace(0, 2 * np.pi * turns, 2000)
     radius = inner + width / 2 + width * angle / (2 * np.pi)
@@ -55,7 +55,9 @@ def spiral(turns=1.6, inner=3.0, width=4.0, step=2.6, **options):
     holes = np.vstack([pins(rails[0][angle < 2 * np.pi], 0.0), pins(rails[1], step / 2)])
     reach = width / 2 - INSIDE_MM
     low, high = ((radius + side * reach)[::10, None] * way[::10] for side in (-1, 1))
-    return marked(holes, [ring_region(np.vstack([low, high[::-1]]), **{"pairs": "4"} | options)])
+    tape = ring_region(np.vstack([low, high[::-1]]), **{"pairs": "4"} | options)
+    drawn = [line(radius[::20, None] * way[::20], "direction")] if outwards else []
+    return marked(holes, [tape], drawn)
 
 
 def trail(middle, width, step=2.6, **options):

@@ -69,6 +69,7 @@ PRINTED = {
     "trails sewn together": lambda: sort_holes(side_by_side(length=18.0)),
     "hairpin": lambda: sort_holes(hairpin(arms=8.4)),
     "spiral": lambda: sort_holes(spiral(1.3)),
+    "spiral outwards": lambda: sort_holes(spiral(1.6, outwards=True)),
     "plaits that cross": lambda: sort_holes(crossing_plaits()),
     "leaves that cross": lambda: sort_holes(crossing_plaits("leaf")),
     "three plaits": lambda: sort_holes(three_plaits()),
