@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from render.plan.free_turns import free_turn
 from render.plan.pillow import Pillow, Spot
 from render.plan.rails import LEFT, RIGHT, Course, Visit
 from render.plan.stitches import PICOT_TWISTS, PIN_TWISTS, STITCHES, TURNING, Stitch
@@ -114,7 +115,8 @@ class Cloth:
     def reach(self, side: int, target: Spot, *, pin_last: int = -1) -> None:
         """Bring the worker to a side of the area, with a turn where it stands there already."""
         if self.side == side and self.passives:
-            there = self._on_rail(-side)
+            x, y = free_turn(self.holes, self.course, self.row, -side)
+            there = float(x), float(y)
             self._pass_all(-side, self.spot, there, back=target)
             self.spot = there
         self._pass_all(side, self.spot, target, pin_last=pin_last)
@@ -195,19 +197,6 @@ class Cloth:
         if back is not None:
             self.pillow.twists[self.worker] += 1
         return None
-
-    def _on_rail(self, side: int) -> Spot:
-        """Return the place on a rail where the worker turns before its next visit, without a pin.
-
-        Such turns are spread evenly from pin to pin.
-        """
-        visits = self.course.visits
-        mine = [-1, *(k for k, visit in enumerate(visits) if visit.side == side), len(visits)]
-        above, below = max(k for k in mine if k < self.row), min(k for k in mine if k >= self.row)
-        first = visits[above].hole if above >= 0 else self.course.start[0]
-        last = visits[below].hole if below < len(visits) else self.course.end[0]
-        turns, turn = below - above - 1, self.row - above - 1
-        return _part_way(self.place_of(first), self.place_of(last), turn / max(turns, turn + 1))
 
     def _take_aside(self) -> None:
         """Count the pairs that the first row below a join left aside among the passives."""

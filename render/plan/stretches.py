@@ -22,6 +22,7 @@ from render.plan.direction import (
     turns_about,
 )
 from render.plan.dividing import divided
+from render.plan.free_turns import rows
 from render.plan.rails import LEFT, RIGHT, Course, Rails, clockwise, find_rails
 from render.plan.stretch import Stretch, Stretches
 from render.plan.visiting import lay_course
@@ -154,22 +155,14 @@ def _with_inner_holes(holes: Points, area: Area, parts: tuple[Stretch, ...]) -> 
     """Give every hole inside an area to the row that passes nearest."""
     single = [e.tolist() for e in area.edges[1:] if len(e) < 2]
     inside = [*area.inside.tolist(), *(h for edge in single for h in edge)]
-    rows: list[tuple[int, int, Points]] = []
+    ways: list[tuple[int, int, Points]] = []
     for number, part in enumerate(parts):
-        course = part.course
-        way = np.array(
-            [
-                holes[list(course.start)].mean(axis=0),
-                *(holes[v.hole] for v in course.visits),
-                holes[list(course.end)].mean(axis=0),
-            ]
-        )
-        rows += [(number, k, way[k : k + 2]) for k in range(len(way) - 1)]
+        ways += [(number, k, way) for k, way in enumerate(rows(holes, part.course))]
     given: dict[tuple[int, int], list[int]] = {}
     for hole in inside:
         spot = holes[hole][None]
-        apart = [float(nearest_on_path(row, spot, closed=False)[0][0]) for _, _, row in rows]
-        number, k, _ = rows[int(np.argmin(apart))]
+        apart = [float(nearest_on_path(way, spot, closed=False)[0][0]) for _, _, way in ways]
+        number, k, _ = ways[int(np.argmin(apart))]
         given.setdefault((number, k), []).append(hole)
     laid = []
     for number, part in enumerate(parts):
