@@ -268,7 +268,7 @@ class _Sweep:
             self.chains[key].take_to(level) for key, level in zip(open_.sides, levels, strict=True)
         )
         rails = Rails(open_.start, left, right, end, open_.standing, leaving)
-        course = lay_course(self.pricking.holes, rails, level=True)
+        course = lay_course(self.pricking.holes, rails, down=self.along)
         course = replace(course, begins=not open_.standing, ends=not leaving)
         self.done[open_.number] = Stretch(course, into, open_.out_of)
 

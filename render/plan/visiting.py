@@ -16,22 +16,26 @@ REPEAT = 3.0
 ACROSS_FROM = 2
 # A tip off the line of one rail by no more than this share of what it is off the other lies on it.
 STRAIGHT_ON = 0.25
+# What a row that shall lie level costs more for each millimetre that it goes down: from 2.5 on a
+# figure on the slant is no longer worked from side to side (measured).
+SLANT = 2.0
 # A tip nearer than this share of the width to the first hole of a rail is a corner on that rail.
 CORNER = 0.4
 
 
-def lay_course(holes: Points, rails: Rails, *, level: bool = False) -> Course:
+def lay_course(holes: Points, rails: Rails, *, down: Points | None = None) -> Course:
     """Put the holes of both rails in the order of the worker's visits.
 
     Parameters
     ----------
     holes
         (N, 2) in mm.
-    level
-        Whether the area is worked level by level, and its rows shall lie level wherever it is wide
-        or narrow, as in a fan with more pins outside than inside; rows of a trail turn with it.
+    down
+        (2,) unit vector of the work where it goes level by level, and rows shall lie level wherever
+        an area is wide or narrow, as in a fan with more pins outside than inside. None for a trail,
+        whose rows turn with it.
     """
-    visits = _merge(holes, rails, level=level)
+    visits = _merge(holes, rails, down)
     ends_on = _rail_of_tip(holes, rails.left[::-1], rails.right[::-1], rails.end)
     return Course(rails.start, visits, tuple(reversed(rails.end)), ends_on=ends_on)
 
@@ -60,7 +64,7 @@ def _rail_of_tip(
     return 0
 
 
-def _merge(holes: Points, rails: Rails, *, level: bool) -> tuple[Visit, ...]:
+def _merge(holes: Points, rails: Rails, down: Points | None) -> tuple[Visit, ...]:
     """Order both rails so that the worker's way is short and goes from side to side.
 
     Dynamic programming over how many holes of each rail have been visited and on which side the
@@ -69,7 +73,7 @@ def _merge(holes: Points, rails: Rails, *, level: bool) -> tuple[Visit, ...]:
     left, right = rails.left, rails.right
     if not left and not right:
         return ()
-    way = _Way(holes, rails, level=level)
+    way = _Way(holes, rails, down)
     came: dict[tuple[int, int, int], int] = {}
     standing = (0, 1) if not rails.standing else (int(rails.standing == RIGHT),)
     cost: dict[tuple[int, int, int], float] = {(0, 0, s): 0.0 for s in standing}
@@ -102,8 +106,8 @@ def _merge(holes: Points, rails: Rails, *, level: bool) -> tuple[Visit, ...]:
 class _Way:
     """What the steps of a worker between two rails cost."""
 
-    def __init__(self, holes: Points, rails: Rails, *, level: bool) -> None:
-        self.rails, self.level = rails, level
+    def __init__(self, holes: Points, rails: Rails, down: Points | None) -> None:
+        self.rails, self.down = rails, down
         left, right = (holes[list(r)].reshape(-1, 2) for r in (rails.left, rails.right))
         self.places = (left, right)
         self.top = holes[list(rails.start)].mean(axis=0)
@@ -152,9 +156,11 @@ class _Way:
         otherwise such turns would gather where an area is wide, or where it is narrow.
         """
         gap = float(np.hypot(*(there - here)))
+        if self.down is not None:
+            gap += SLANT * abs(float((there - here) @ self.down))
         if not turns:
             return gap
-        if self.level:
+        if self.down is not None:
             ways = [np.hypot(*(turn - here)) + np.hypot(*(there - turn)) for turn in turns]
             gap = float(min(ways)) / 2
         return gap + REPEAT * self.width
