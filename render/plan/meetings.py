@@ -50,15 +50,11 @@ class Meetings:
     def into_ground(self, hole: int, left: int, right: int) -> tuple[int, int]:
         """Give pairs of plaits that end at a hole of ground to the places that want one."""
         spare = self.traffic.arriving_plaited(hole)
-        if not spare:
-            return left, right
         known = max(left, right)
-        if min(left, right) >= 0:
-            pass
-        elif known < 0:
+        if spare and known < 0:
             left, right = (*spare[:2], -1)[:2]
             spare = spare[2:]
-        else:
+        elif spare and min(left, right) < 0:
             # Where a plait comes from beyond the pair sent here, that pair is on the other side.
             row = self.traffic.from_left({known, *spare})
             place = row.index(known)

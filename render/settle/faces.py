@@ -74,7 +74,7 @@ def find_faces(laid: LaidThreads, pieces: Pieces, at: NDArray[np.float64] | None
         faces as they do there. None for as they were hung on the pillow.
     """
     halves = _half_edges(laid, pieces)
-    threads = len(halves.node) // 2
+    threads = len(halves.node)
     if at is None:
         start = _first_start(laid, np.ones(len(laid.kind), bool))
         ties = ties_as_hung(laid)
@@ -86,13 +86,10 @@ def find_faces(laid: LaidThreads, pieces: Pieces, at: NDArray[np.float64] | None
     order = np.lexsort((halves.rank, halves.slot, halves.node))
     place = np.empty(len(order), np.int64)
     place[order] = np.arange(len(order))
-    half = np.arange(len(order))
-    other_way = np.where(half < 2 * threads, (half + threads) % (2 * threads), 0)
-    count = len(ties.node) // 2
-    tie = half[2 * threads :] - 2 * threads
-    other_way[2 * threads :] = 2 * threads + (tie + count) % max(2 * count, 1)
-    twin = place[other_way[order]]
-    is_tie = (half >= 2 * threads)[order]
+    # Both lists hold what they count one way first, then all of it the other way.
+    back = [np.roll(np.arange(n), n // 2) for n in (threads, len(ties.node))]
+    twin = place[np.concatenate([back[0], threads + back[1]])[order]]
+    is_tie = order >= threads
     node = halves.node[order]
     clockwise = next_in_group(node)
     face = cycles(clockwise[twin])
