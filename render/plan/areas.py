@@ -154,7 +154,6 @@ class Areas:
             self.traffic.tell(hole, "the area widens: a pair is hung in")
             return wanting, 1
         if change < 0 and cloth.pairs - wanting > 2:
-            self.traffic.tell(hole, "the area narrows: a pair is thrown out")
             return wanting + 1, 0
         return wanting, 0
 
@@ -246,6 +245,8 @@ class Areas:
                 traffic.loose[leg] = (hole, 0 if 2 * position < len(legs) else 1)
             else:
                 traffic.pillow.throw(leg, end=False, area=number, toward=traffic.ahead)
+                why = "the area narrows" if alone else "no way leads on for all pairs let out here"
+                traffic.tell(hole, f"{why}: a pair is thrown out")
 
     @property
     def alone(self) -> frozenset[int]:

@@ -3,6 +3,7 @@
 Shares no code with `render.plan`; it reads the plan's record and nothing else.
 """
 
+import re
 from dataclasses import dataclass
 
 import numpy as np
@@ -140,6 +141,24 @@ def comings_and_goings(plan):
     """Count the pairs hung in on the way and those thrown out on the way."""
     hung = sum(not h.start for h in plan.hangings)
     return hung, sum(not t.end for t in plan.throwings)
+
+
+NUMBERS = {"a": 1, "one": 1, "two": 2}
+
+
+def told_to_come_and_go(plan):
+    """Count the pairs that the messages of a plan say are hung in and thrown out."""
+    told = [r.message for r in plan.remarks if r.kind == "change"]
+    return tuple(sum(_number_told(message, what) for message in told)
+                 for what in ("hung in", "thrown out"))  # fmt: skip
+
+
+def _number_told(message, what):
+    if what not in message:
+        return 0
+    found = re.search(rf"(\d+|\ba|\bone|\btwo)(?: pairs?)?(?: is| are)? {what}", message)
+    found = found or re.search(r"(\d+) pairs", message)
+    return NUMBERS.get(found[1]) or int(found[1]) if found else 1
 
 
 def legs_across(plan, level):
