@@ -35,6 +35,20 @@ NARROW = 0.2
 def untangle(net: Net) -> None:
     """Lay a net flat where it is tangled, and let pulls balance as far as nothing tangles."""
     _lay_flat(net)
+    flat = net.copy()
+    _pull(net)
+    net.seen = np.ones(len(net.at), bool)
+    if len(np.setdiff1d(net.trimmed(net.at)[1], net.wrong)):
+        # A long piece of thread has met what lies far from where it was looked for.
+        net.start_again(flat)
+        net.hold, net.shape = flat.hold, flat.shape
+        net.seen = np.ones(len(net.at), bool)
+        _pull(net)
+    _widen(net)
+
+
+def _pull(net: Net) -> None:
+    """Let pulls balance, as far as nothing seen tangles."""
     for _ in range(PULLS):
         goal = net.rested(net.hold, 1)
         before = net.at
@@ -43,7 +57,6 @@ def untangle(net: Net) -> None:
             break
         stuck = np.hypot(*(goal - net.at).T) > STUCK * net.gauge
         net.hold[stuck] = np.where(net.hold[stuck] >= FIXED, 3.0, 0.4 * net.hold[stuck])
-    _widen(net)
 
 
 def _lay_flat(net: Net) -> None:
