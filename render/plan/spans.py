@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import Remark
-from render.geometry.polygon import path_length
+from render.geometry.polygon import path_length, spot_on_path
 
 Points = NDArray[np.float64]
 
@@ -63,12 +63,8 @@ class Span:
 
     def at(self, way: float) -> tuple[Points, Points]:
         """Return the place after so many mm, and the unit direction there."""
-        steps = np.diff(self.path, axis=0)
-        length = np.hypot(*steps.T)
-        done = np.concatenate([[0.0], np.cumsum(length)])
-        k = min(max(int(np.searchsorted(done, way, side="right")) - 1, 0), len(steps) - 1)
-        direction = steps[k] / length[k]
-        return self.path[k] + (way - done[k]) * direction, direction
+        spot, (x, y) = spot_on_path(self.path, way)
+        return spot, np.array([-y, x])
 
 
 @dataclass(frozen=True, eq=False)
