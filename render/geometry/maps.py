@@ -24,7 +24,7 @@ def next_in_group(group: Indices) -> Indices:
 
 def cycles(following: Indices) -> Indices:
     """Return which cycle of a permutation each entry is in, numbered from 0."""
-    return _pieces(np.arange(len(following)), following, len(following))
+    return pieces(np.arange(len(following)), following, len(following))
 
 
 def lies_flat(corner: Indices, twin: Indices, clockwise: Indices) -> bool:
@@ -40,12 +40,12 @@ def lies_flat(corner: Indices, twin: Indices, clockwise: Indices) -> bool:
     _, corner = np.unique(corner, return_inverse=True)
     corners = int(corner.max()) + 1
     faces = int(cycles(clockwise[twin]).max()) + 1
-    parts = int(_pieces(corner, corner[twin], corners).max()) + 1
+    parts = int(pieces(corner, corner[twin], corners).max()) + 1
     # Each part has a face of its own that goes round it.
     return corners - len(corner) // 2 + faces == 2 * parts
 
 
-def _pieces(one: Indices, other: Indices, count: int) -> Indices:
+def pieces(one: Indices, other: Indices, count: int) -> Indices:
     """Return which piece each of so many things is in, where these are joined to those."""
     graph = coo_array((np.ones(len(one)), (one, other)), shape=(count, count))
     return np.asarray(connected_components(graph, directed=False)[1], np.int64)

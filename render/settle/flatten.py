@@ -2,10 +2,9 @@
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
+from render.geometry.maps import pieces
 from render.settle.faces import Faces, find_faces
 from render.settle.flat import draw_flat
 from render.settle.net import STUB, Net, Points
@@ -41,7 +40,6 @@ def untangle(net: Net) -> None:
     if len(np.setdiff1d(net.trimmed(net.at)[1], net.wrong)):
         # A long piece of thread has met what lies far from where it was looked for.
         net.start_again(flat)
-        net.hold, net.shape = flat.hold, flat.shape
         net.seen = np.ones(len(net.at), bool)
         _pull(net)
     _widen(net)
@@ -119,10 +117,8 @@ def _clusters(net: Net) -> list[NDArray[np.int64]]:
     """Group what is tangled by where it lies."""
     near = APART * float(np.median(net.laid.plan.pricking.spacing))
     pairs = cKDTree(net.at[net.wrong]).query_pairs(near, output_type="ndarray")
-    count = len(net.wrong)
-    links = coo_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), (count, count))
-    groups, group = connected_components(links, directed=False)
-    return [net.wrong[group == k] for k in range(groups)]
+    group = pieces(pairs[:, 0], pairs[:, 1], len(net.wrong))
+    return [net.wrong[group == k] for k in range(int(group.max()) + 1)]
 
 
 def _widen(net: Net) -> None:

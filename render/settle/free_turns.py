@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.plan.stitches import TURNING
+from render.settle.legs import stitches_of_legs
 from render.threads.network import LaidThreads
 
 Points = NDArray[np.float64]
@@ -27,9 +28,7 @@ def hold_free_turns(laid: LaidThreads, target: Points, hold: NDArray[np.float64]
     plan = laid.plan
     turning = [s for s, moves in enumerate(plan.moves) if moves == TURNING and plan.area[s] >= 0]
     # In half stitch the same two pairs meet twice in a row.
-    maker = np.full(len(plan.twists), -1)
-    maker[plan.given.ravel()] = np.repeat(np.arange(len(plan.moves)), 2)
-    before = maker[plan.taken]
+    before = stitches_of_legs(plan)[0][plan.taken]
     again = (before[:, 0] == before[:, 1]) & (before[:, 0] >= 0) & (plan.area >= 0)
     again &= (plan.turn[plan.taken] < 0).all(axis=1)
     turning += [*np.flatnonzero(again).tolist(), *before[again, 0].tolist()]

@@ -32,7 +32,7 @@ STUB = 0.8
 SHORTEST_END, SHORTEST_FLAT = 0.05, 0.002
 
 # What changes while a net comes to rest.
-CHANGING = ("at", "breadth", "reach", "flat", "off_pin", "wrong", "moving", "seen")
+CHANGING = ("hold", "at", "breadth", "reach", "flat", "off_pin", "wrong", "moving", "seen")
 
 
 @dataclass
@@ -120,16 +120,15 @@ class Net:
 
     def start_again(self, other: "Net") -> None:
         """Take back everything to where another net is."""
-        fresh = other.copy()
         for name in CHANGING:
-            setattr(self, name, getattr(fresh, name))
+            setattr(self, name, getattr(other, name).copy())
+        self.shape = other.shape
 
     def copy(self) -> "Net":
         """Return a net that can be changed without changing this one."""
         other = replace(self)
-        for name in CHANGING:
-            setattr(other, name, getattr(self, name).copy())
-        other.shape, other.faces = self.shape, self.faces
+        other.start_again(self)
+        other.faces = self.faces
         return other
 
     def rested(self, hold: NDArray[np.float64], rounds: int) -> Points:

@@ -9,9 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
+from render.geometry.maps import pieces
 from render.plan.planar import neighbours
 from render.settle.legs import stitches_of_legs
 from render.threads.network import Kind, LaidThreads
@@ -54,8 +53,7 @@ class HalfEdges:
 
 def parts_joined_by_threads(halves: HalfEdges, nodes: int) -> Indices:
     """Return (N,) the number of the part each node is in."""
-    links = coo_array((np.ones(len(halves.node)), (halves.node, halves.other)), (nodes, nodes))
-    return np.asarray(connected_components(links, directed=False)[1], np.int64)
+    return pieces(halves.node, halves.other, nodes)
 
 
 def ties_beside(at: Points, halves: HalfEdges, part: Indices, first: int) -> HalfEdges:
